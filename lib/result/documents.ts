@@ -1,0 +1,141 @@
+import type {ErrorWords} from "./error.ts";
+import type {Flag, Unread} from "./log.ts";
+import type {ArmName} from "./session.ts";
+
+/** One pass through a speed band. Times in s, `_u` = standard uncertainty (k = 1). */
+export interface PassRecord {
+  start_s: number;
+  elapsed_s: number;
+  elapsed_u_s: number;
+  distance_m: number;
+  samples: number;
+  flags: Flag[];
+}
+
+/** What `fairpull slice --json` prints. */
+export interface SliceDocument {
+  format: "fairpull.slice/1";
+  file: string;
+  band: {from: number; to: number; unit: string};
+  passes: PassRecord[];
+  unread: Unread;
+  error?: ErrorWords;
+}
+
+/** One channel in `fairpull inspect --json`; min and max in `unit`. */
+export interface InspectChannel {
+  name: string;
+  column: string;
+  unit: string | null;
+  kind: "number" | "text" | "flag";
+  min: number | null;
+  max: number | null;
+  valid: number;
+}
+
+/** What `fairpull inspect --json` prints. */
+export interface InspectDocument {
+  format: "fairpull.inspect/1";
+  file: string;
+  log_format: string;
+  rows: number;
+  duration_s: number | null;
+  rate_hz: number | null;
+  channels: InspectChannel[];
+  gaps: {at_s: number; length_s: number}[];
+  guesses: {what: string; chosen: string; confidence: "sure" | "likely" | "weak"}[];
+  unread: Unread;
+  error?: ErrorWords;
+}
+
+export interface IntervalRecord {
+  low: number;
+  high: number;
+  level: number;
+  method: string;
+}
+
+/** The states of a verdict, design of the words in `trial/verdict.ts`. */
+export type VerdictState =
+  | "shown-better"
+  | "shown-worse"
+  | "shown-different"
+  | "no-worthwhile-difference"
+  | "not-settled"
+  | "not-a-fair-test"
+  | "too-few-runs";
+
+/** How large a shown difference is against the worthwhile one. */
+export type VerdictSize = "at-least-worthwhile" | "below-worthwhile" | "open";
+
+export interface VerdictRecord {
+  state: VerdictState;
+  /** only with a shown difference, else null */
+  size: VerdictSize | null;
+  words: string;
+  /** what would settle it or what to do next */
+  next: string;
+}
+
+export type CheckOutcome = "held" | "doubtful" | "failed" | "not-checkable";
+
+export interface CheckRecord {
+  name: string;
+  outcome: CheckOutcome;
+  words: string;
+}
+
+/** One run as it entered the comparison. */
+export interface RunRecord {
+  run: number;
+  file: string;
+  arm: ArmName;
+  /** value of the primary measure, null where the run has none */
+  value: number | null;
+  value_u: number | null;
+  used: boolean;
+  fitting: number;
+  flags: Flag[];
+}
+
+/** What `fairpull judge --json` prints for a comparison. */
+export interface JudgeDocument {
+  format: "fairpull.judge/1";
+  test: "comparison";
+  question: string;
+  primary: string;
+  unit: string;
+  arms: Record<
+    ArmName,
+    {label: string; n: number; mean: number | null; sd: number | null; precision: number | null}
+  >;
+  effect: {
+    estimate: number | null;
+    unit: string;
+    percent: number | null;
+    interval: IntervalRecord | null;
+    /** terms of the least-squares model beside the arm, from the plan */
+    model: string;
+    df: number | null;
+    /** the studentised bootstrap beside the main interval */
+    check: IntervalRecord | null;
+  };
+  permutation: {p: number; floor: number; deals: number; basis: string} | null;
+  equivalence: {interval: IntervalRecord; holds: boolean; p: number} | null;
+  worthwhile: {value: number; unit: string; in_primary_unit: number | null};
+  verdict: VerdictRecord;
+  fittings: {baseline: number; changed: number; words: string};
+  runs: RunRecord[];
+  checks: CheckRecord[];
+  excluded: {run: number; file: string; arm: ArmName; reason: string; excluded_before: string | null}[];
+  seed: number;
+  versions: Record<string, string>;
+  inputs: {file: string; sha256: string}[];
+  error?: ErrorWords;
+}
+
+/** What any command prints when it could not even start on its document. */
+export interface ErrorDocument {
+  format: string;
+  error: ErrorWords;
+}

@@ -1,0 +1,108 @@
+/** The kinds of question a session can ask. */
+export type TestKind = "comparison";
+
+/** Name of an order of runs; what each deals is in `trial/plan.ts`. */
+export type OrderName = "complete" | "pairs" | "abba" | "blocks-of-4" | "drift-balanced";
+
+export type ArmName = "baseline" | "changed";
+
+/** A speed band. Speeds in m/s; `unit` is the unit it was written in and is shown in. */
+export interface Band {
+  fromMps: number;
+  toMps: number;
+  unit: string;
+  gear: number | null;
+}
+
+/** What was fixed before the runs about their order. */
+export interface Plan {
+  order: OrderName;
+  /** planned number of runs, or null where the session does not say */
+  runs: number | null;
+  seed: number | null;
+  /** planned looks at the data; 1 = only at the end */
+  looks: number;
+  /** "sha256:…" over question, primary, worthwhile, band, arms and plan, or null where the plan was never locked */
+  locked: string | null;
+}
+
+/** Conditions of one run, SI, null where not written down. */
+export interface Conditions {
+  airTemperatureK: number | null;
+  intakeTemperatureK: number | null;
+  coolantK: number | null;
+  /** fuel on board [m³] */
+  fuelM3: number | null;
+  occupants: number | null;
+  tyrePressurePa: number | null;
+  /** headwind positive against the car [m/s] */
+  windMps: number | null;
+}
+
+/** One line of `runs`. */
+export interface SessionRun {
+  /** place in the session file, counted from 1 */
+  run: number;
+  /** line of the session file where the run starts */
+  line: number;
+  /** path of the log as written (relative to the session file) */
+  file: string;
+  /** span within the log [s] on its own time, null = from the start / to the end */
+  fromS: number | null;
+  toS: number | null;
+  arm: ArmName;
+  block: number | null;
+  direction: "out" | "back" | null;
+  note: string | null;
+  /** reason of exclusion, or null */
+  exclude: string | null;
+  excludedBefore: "result known" | "not known" | null;
+  refitted: boolean;
+  /** clock time as written, or null */
+  at: string | null;
+  conditions: Conditions;
+}
+
+/** The worthwhile difference: in the unit of the primary measure, or per cent of the baseline mean. */
+export interface Worthwhile {
+  value: number;
+  /** "s", "W", … (SI) or "%" */
+  unit: string;
+}
+
+/** What the session says of the car; SI, null where it does not say. */
+export interface Vehicle {
+  massKg: number | null;
+  massUncertaintyKg: number | null;
+  dragAreaM2: number | null;
+  rollingCoefficient: number | null;
+  rotatingMassFactor: number | null;
+}
+
+export interface Air {
+  temperatureK: number | null;
+  pressurePa: number | null;
+  humidity: number | null;
+}
+
+/** A session file after reading: every quantity in SI, every optional key present (null where it was left out). */
+export interface Session {
+  /** path of the session file as given */
+  file: string;
+  sha256: string;
+  test: TestKind;
+  question: string;
+  primary: "band-time";
+  worthwhile: Worthwhile;
+  band: Band;
+  arms: Record<ArmName, string>;
+  plan: Plan | null;
+  road: {access: "closed" | "public"; limitMps: number | null} | null;
+  vehicle: Vehicle;
+  air: Air;
+  /** field's word → "COLUMN" or "COLUMN:UNIT", as the option `--column` */
+  columns: Record<string, string>;
+  seed: number;
+  level: number;
+  runs: SessionRun[];
+}

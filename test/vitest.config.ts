@@ -1,0 +1,15 @@
+import {fileURLToPath} from "node:url";
+import {defineConfig} from "vitest/config";
+
+/** Suites that take minutes have commands of their own (`npm run calibrate`, `bench`, `fuzz`). */
+const LONG = ["test/perf/**", "test/calibrate/**", "test/fuzz/**"];
+
+export default defineConfig({
+  root: fileURLToPath(new URL("..", import.meta.url)),
+  test: {
+    include: ["test/**/*.test.ts"],
+    exclude: [...LONG, "**/node_modules/**"],
+    testTimeout: 30_000,
+    hookTimeout: 120_000,
+  },
+});
