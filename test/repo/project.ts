@@ -3,9 +3,7 @@ import {cpSync, mkdirSync, mkdtempSync, readFileSync, realpathSync, rmSync, writ
 import {createRequire} from "node:module";
 import {tmpdir} from "node:os";
 import {dirname, join} from "node:path";
-import {fileURLToPath} from "node:url";
-
-export const ROOT = fileURLToPath(new URL("../..", import.meta.url));
+import {ROOT} from "./tracked-files.ts";
 
 /** The real compiler, which the pretended npm "installs". */
 const TSC = createRequire(import.meta.url).resolve("typescript/bin/tsc");
