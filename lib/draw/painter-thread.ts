@@ -1,0 +1,13 @@
+import {parentPort} from "node:worker_threads";
+import {openPainter, type PictureRequest} from "./picture.ts";
+
+/** The thread's side of `startPainter`: draws one picture per message. */
+const port = parentPort!;
+const painter = openPainter();
+
+port.on("message", ({id, request}: {id: number; request: PictureRequest}) => {
+  painter.svg(request).then(
+    svg => port.postMessage({id, svg}),
+    error => port.postMessage({id, error: error instanceof Error ? error.message : String(error)}),
+  );
+});
