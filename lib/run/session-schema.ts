@@ -1,0 +1,129 @@
+import {z} from "zod";
+import type {UnitError} from "../units/error.ts";
+import {parseQuantity} from "../units/quantity.ts";
+import type {Dimension} from "../units/table.ts";
+import {siSymbol} from "../units/unit.ts";
+
+/** Keys that later versions will read; a session that has one needs a newer library. */
+export const RESERVED_TOP = ["seal", "wind", "engine", "template"] as const;
+export const RESERVED_RUN = ["engine", "air", "wind", "settling", "traffic", "guess"] as const;
+
+/** Kinds of test and measures that later versions will read. */
+const LATER_TESTS = ["repeatability", "coastdown", "channels", "meter"];
+const LATER_MEASURES = ["corrected-band-time", "band-power"];
+
+/** A quantity with a unit of the given dimension, as text; SI and the unit after reading. */
+function quantity(dimension: Dimension) {
+  return z
+    .union([z.string(), z.number()], {error: "must be a number with its unit"})
+    .transform((written, context) => {
+      if (typeof written === "number") {
+        context.addIssue({
+          code: "custom",
+          message: `${written} has no unit; write for example "${written} ${siSymbol(dimension)}"`,
+        });
+        return z.NEVER;
+      }
+      try {
+        const {si, unit} = parseQuantity(written, {dimension});
+        return {si, unit};
+      } catch (error) {
+        const {message, hint} = error as UnitError;
+        context.addIssue({code: "custom", message: hint ? `${message}; ${hint}` : message});
+        return z.NEVER;
+      }
+    });
+}
+
+const text = z.string().trim().min(1, "is empty");
+const positive = z.number().positive();
+const fraction = z.number().min(0).max(1);
+
+const conditions = z.strictObject({
+  airTemperature: quantity("temperature").optional(),
+  intakeTemperature: quantity("temperature").optional(),
+  coolant: quantity("temperature").optional(),
+  fuel: quantity("volume").optional(),
+  occupants: z.int().min(0).max(20).optional(),
+  tyrePressure: quantity("pressure").optional(),
+  wind: quantity("speed").optional(),
+});
+
+const run = z.strictObject({
+  file: text,
+  from: quantity("time").optional(),
+  to: quantity("time").optional(),
+  arm: z.enum(["baseline", "changed"]),
+  block: z.int().min(1).optional(),
+  direction: z.enum(["out", "back"]).optional(),
+  at: text.optional(),
+  refitted: z.boolean().optional(),
+  note: text.optional(),
+  exclude: text.optional(),
+  excludedBefore: z.enum(["result known", "not known"]).optional(),
+  conditions: conditions.optional(),
+});
+
+/** The session file, version 1, as it is written. */
+export const sessionSchema = z.strictObject({
+  fairpull: z.literal(1, {error: "must be 1, the version of the session file that this library reads"}),
+  test: z.literal("comparison", {
+    error: issue => later("test", issue.input, LATER_TESTS, "comparison"),
+  }),
+  question: text,
+  primary: z.literal("band-time", {
+    error: issue => later("primary", issue.input, LATER_MEASURES, "band-time"),
+  }),
+  worthwhile: z.union([text, z.number().transform(String)]),
+  band: z.strictObject({
+    from: quantity("speed"),
+    to: quantity("speed"),
+    gear: z.int().min(1).max(12).optional(),
+  }),
+  arms: z.strictObject({baseline: text, changed: text}),
+  plan: z
+    .strictObject({
+      order: z.enum(["complete", "pairs", "abba", "blocks-of-4", "drift-balanced"]),
+      runs: z.int().min(2).max(1000).optional(),
+      seed: z.int().min(0).optional(),
+      looks: z.int().min(1).max(5).optional(),
+      locked: z
+        .string()
+        .regex(/^sha256:[0-9a-f]{64}$/, 'must be "sha256:" and 64 hexadecimal digits')
+        .optional(),
+    })
+    .optional(),
+  road: z
+    .strictObject({access: z.enum(["closed", "public"]), limit: quantity("speed").optional()})
+    .optional(),
+  vehicle: z
+    .strictObject({
+      mass: quantity("mass").optional(),
+      massUncertainty: quantity("mass").optional(),
+      dragArea: quantity("area").optional(),
+      rollingCoefficient: positive.optional(),
+      rotatingMassFactor: z.number().min(1).optional(),
+    })
+    .optional(),
+  air: z
+    .strictObject({
+      temperature: quantity("temperature").optional(),
+      pressure: quantity("pressure").optional(),
+      humidity: fraction.optional(),
+    })
+    .optional(),
+  columns: z.record(z.string(), z.union([text, z.int().min(1).transform(String)])).optional(),
+  seed: z.int().min(0).optional(),
+  level: z.number().min(0.5).max(0.999).optional(),
+  runs: z.array(run).min(1, "no run is listed"),
+});
+
+export type SessionFile = z.output<typeof sessionSchema>;
+
+function later(key: string, found: unknown, laterWords: string[], now: string): string {
+  const written = typeof found === "string" ? found : JSON.stringify(found);
+  if (found === undefined) return `is missing; this library reads ${key}: ${now}`;
+  return laterWords.includes(String(found))
+    ? `"${written}" needs a later version of fairpull; this one reads ${key}: ${now}`
+    : `"${written}" is not known; this library reads ${key}: ${now}`;
+}

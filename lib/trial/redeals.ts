@@ -1,0 +1,119 @@
+import type {Plan} from "../result/session.ts";
+import type {Random} from "../stats/random.ts";
+import type {TrialRun} from "./model.ts";
+import {
+  countDeals,
+  type Deal,
+  drawDeal,
+  listDeals,
+  MAX_LISTED_DEALS,
+  orderProblem,
+  orderWords,
+  subsets,
+} from "./plan.ts";
+
+/** Number of deals drawn where they are too many to list. */
+export const SAMPLED_DEALS = 20_000;
+
+/** The ways in which labels may be dealt again, all of them or a seeded sample. */
+export interface Redeals {
+  deals: Deal[];
+  /** true = `deals` holds every possible deal once; false = a sample, to be used with the add-one rule */
+  complete: boolean;
+  /** number of possible deals */
+  count: number;
+  /** who could have dealt them, in words */
+  basis: string;
+}
+
+/**
+ * Deals the labels of all runs again, only in ways that the plan could have dealt them.
+ *
+ * Runs that were excluded keep their places. A day cut short keeps the first places of each planned deal.
+ * Without a plan the labels are exchanged within each declared block, or among all runs where there is none.
+ *
+ * @param random used only where the deals are too many to list
+ * @returns null with the reason in words when the labels driven could not have been dealt by this plan
+ */
+export function redeals(
+  runs: readonly TrialRun[],
+  plan: Plan | null,
+  random: Random,
+): Redeals | {deals: null; reason: string} {
+  const driven = Int8Array.from(runs, run => (run.arm === "changed" ? 1 : 0));
+  if (!plan) return exchangeWithin(blockSizes(runs), driven, random);
+  const runsPlanned = Math.max(plan.runs ?? runs.length, runs.length);
+  const problem = orderProblem(plan.order, runsPlanned);
+  if (problem) return {deals: null, reason: `the runs do not match the plan: ${problem}`};
+  const count = countDeals(plan.order, runsPlanned);
+  const complete = count <= MAX_LISTED_DEALS;
+  const cut = (deal: Deal) => (runs.length < deal.length ? deal.subarray(0, runs.length) : deal);
+  const deals: Deal[] = [];
+  if (complete) for (const deal of listDeals(plan.order, runsPlanned)) deals.push(cut(deal));
+  else for (let i = 0; i < SAMPLED_DEALS; i++) deals.push(cut(drawDeal(plan.order, runsPlanned, random)));
+  if (complete && !deals.some(deal => deal.every((label, place) => label === driven[place]))) {
+    return {
+      deals: null,
+      reason: `the order driven is none that the plan could have dealt (${plan.order}: ${orderWords(plan.order)})`,
+    };
+  }
+  return {deals, complete, count, basis: `plan ${plan.order}: ${orderWords(plan.order)}`};
+}
+
+/** Places of each block in order; one block of all runs where any run has none. */
+function blockSizes(runs: readonly TrialRun[]): {words: string; blocks: number[][]} {
+  if (runs.some(run => run.block === null)) {
+    return {words: "among all runs", blocks: [runs.map((_, place) => place)]};
+  }
+  const blocks = new Map<number, number[]>();
+  runs.forEach((run, place) => {
+    const places = blocks.get(run.block!) ?? [];
+    places.push(place);
+    blocks.set(run.block!, places);
+  });
+  return {words: "within each block", blocks: [...blocks.values()]};
+}
+
+function exchangeWithin(
+  {words, blocks}: {words: string; blocks: number[][]},
+  driven: Deal,
+  random: Random,
+): Redeals {
+  const basis = `no plan in the session: labels exchanged ${words}, as if the order had been drawn by lot`;
+  const labels = blocks.map(places => places.map(place => driven[place]));
+  const count = labels.reduce((product, block) => product * arrangements(block), 1);
+  if (count > MAX_LISTED_DEALS) {
+    const deals = Array.from({length: SAMPLED_DEALS}, () => {
+      const deal = new Int8Array(driven.length);
+      blocks.forEach((places, b) => {
+        const mixed = [...labels[b]];
+        random.shuffle(mixed);
+        places.forEach((place, i) => {
+          deal[place] = mixed[i];
+        });
+      });
+      return deal;
+    });
+    return {deals, complete: false, count, basis};
+  }
+  let deals: Deal[] = [new Int8Array(driven.length)];
+  blocks.forEach((places, b) => {
+    const ones = labels[b].filter(label => label === 1).length;
+    const ways = Array.from(subsets(places.length, ones), way => [...way]);
+    deals = deals.flatMap(deal =>
+      ways.map(way => {
+        const next = deal.slice();
+        for (const i of way) next[places[i]] = 1;
+        return next;
+      }),
+    );
+  });
+  return {deals, complete: true, count, basis};
+}
+
+function arrangements(labels: readonly number[]): number {
+  const ones = labels.filter(label => label === 1).length;
+  let ways = 1;
+  for (let i = 1; i <= ones; i++) ways = (ways * (labels.length - ones + i)) / i;
+  return Math.round(ways);
+}

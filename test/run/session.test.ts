@@ -1,0 +1,157 @@
+import assert from "node:assert/strict";
+import {mkdtempSync, writeFileSync} from "node:fs";
+import {tmpdir} from "node:os";
+import {join} from "node:path";
+import fc from "fast-check";
+import {describe, it} from "vitest";
+import {InputError} from "../../lib/result/error.ts";
+import {readSession} from "../../lib/run/session.ts";
+import {assertClose} from "../assert-close.ts";
+
+const GOOD = `# a comment
+fairpull: 1
+test: comparison
+question: Does the smooth elbow shorten the pull?
+primary: band-time
+worthwhile: 0.15 s
+band: {from: 60 km/h, to: 110 km/h, gear: 3}
+arms: {baseline: ribbed hose, changed: smooth elbow}
+plan: {order: abba, runs: 4, seed: 7}
+vehicle: {mass: 1190 kg, dragArea: 0.62 m2, rollingCoefficient: 0.012}
+air: {temperature: 21 degC, pressure: 1008 hPa, humidity: 0.55}
+runs:
+  - {file: a.csv, arm: baseline, block: 1, direction: out, at: "14:05"}
+  - {file: b.csv, arm: changed, block: 1, conditions: {airTemperature: 21.5 degC, fuel: 30 l}}
+  - {file: c.csv, from: 812 s, to: 845 s, arm: changed, block: 1}
+  - {file: c.csv, from: 900 s, to: 931 s, arm: baseline, exclude: "lifted at 95", excludedBefore: not known}
+`;
+
+const folder = mkdtempSync(join(tmpdir(), "session-"));
+
+function read(text: string | Buffer) {
+  const file = join(folder, "session.yaml");
+  writeFileSync(file, text);
+  return readSession(file);
+}
+
+/** Asserts an InputError with exit code 2 at a line whose message matches. */
+function refuses(text: string, line: number, message: RegExp): void {
+  assert.throws(
+    () => read(text),
+    (error: unknown) => {
+      assert.ok(error instanceof InputError, String((error as Error).stack));
+      assert.equal(error.exitCode, 2);
+      assert.match(error.message, message);
+      assert.equal(error.details.line, line, error.message);
+      return true;
+    },
+  );
+}
+
+const change = (from: string | RegExp, to: string) => {
+  const changed = GOOD.replace(from, to);
+  assert.notEqual(changed, GOOD);
+  return changed;
+};
+
+describe("readSession", () => {
+  it("converts every quantity to SI and fills what was left out with null", () => {
+    const session = read(GOOD);
+    assertClose(session.band.fromMps, 60 / 3.6, 1e-12);
+    assert.equal(session.band.unit, "km/h");
+    assert.deepEqual(session.worthwhile, {value: 0.15, unit: "s"});
+    assertClose(session.air.temperatureK!, 294.15, 1e-9);
+    assert.equal(session.air.pressurePa, 100_800);
+    assert.equal(session.vehicle.rotatingMassFactor, null);
+    assert.deepEqual(session.plan, {order: "abba", runs: 4, seed: 7, looks: 1, locked: null});
+    assert.equal(session.seed, 1);
+    assert.equal(session.level, 0.95);
+    assert.equal(session.runs[3].exclude, "lifted at 95");
+    assert.equal(session.runs[3].line, 16);
+    assertClose(session.runs[1].conditions.fuelM3!, 0.03, 1e-12);
+    assert.equal(session.runs[0].fromS, null);
+    assert.equal(session.runs[2].fromS, 812);
+  });
+
+  it("takes a worthwhile difference in per cent of the baseline mean", () => {
+    assert.deepEqual(read(change("0.15 s", "2 %")).worthwhile, {value: 2, unit: "%"});
+  });
+
+  it("names a misspelt key and the one that was meant", () => {
+    refuses(
+      change("worthwhile:", "worthwile:"),
+      6,
+      /"worthwile" is not a key of a session; did you mean "worthwhile"\?/,
+    );
+    refuses(
+      change("block: 1, direction", "blok: 1, direction"),
+      13,
+      /"blok" in runs\[1\].*did you mean "block"/,
+    );
+  });
+
+  it("says which keys need a later version", () => {
+    refuses(change("fairpull: 1\n", "fairpull: 1\nseal: abc\n"), 3, /"seal" is read by later versions/);
+    refuses(change("block: 1, direction", "guess: changed, direction"), 13, /"guess".*later versions/);
+  });
+
+  it.each([
+    [change("primary: band-time", "primary: band-power"), 5, /primary: "band-power" needs a later version/],
+    [change("test: comparison", "test: coastdown"), 3, /test: "coastdown" needs a later version/],
+    [change("test: comparison", "test: magic"), 3, /test: "magic" is not known/],
+    [change("fairpull: 1", "fairpull: 2"), 2, /must be 1, the version/],
+    [
+      change("mass: 1190 kg", "mass: 1190"),
+      10,
+      /vehicle\.mass: 1190 has no unit; write for example "1190 kg"/,
+    ],
+    [change("mass: 1190 kg", "mass: 1190 m"), 10, /1190 m is a length, a mass is needed/],
+    [change("60 km/h", "60 kmh-ish"), 7, /band\.from: .*kmh-ish/],
+    [change("from: 60 km/h", "from: 0 km/h"), 7, /standstill/],
+    [change("from: 60 km/h", "from: 120 km/h"), 7, /rises/],
+    [change("0.15 s", "0.15"), 6, /worthwhile: .*no unit/],
+    [change("0.15 s", "-0.15 s"), 6, /not above zero/],
+    [change("arm: baseline, block", "arm: base, block"), 13, /arm/],
+    [
+      change("from: 812 s, to: 845 s", "from: 845 s, to: 812 s"),
+      15,
+      /ends at 812 s, not after its start at 845 s/,
+    ],
+    [
+      change("c.csv, from: 900 s, to: 931 s", "c.csv, from: 812 s, to: 845 s"),
+      16,
+      /same span of c\.csv as run 3 \(line 15\)/,
+    ],
+    [change("question: Does", "question: [Does"), 5, /not valid YAML/],
+    [change("primary: band-time\n", ""), 2, /primary.*is missing/],
+    [GOOD.replaceAll("arm: changed", "arm: baseline"), 13, /no run has arm: changed/],
+    [change("primary: band-time\n", "primary: band-time\nprimary: band-time\n"), 6, /unique/i],
+    ["[1, 2]", 1, /holds no keys/],
+    ["", 1, /holds no keys/],
+  ])("refuses with line and reason: %#", (text, line, message) => {
+    refuses(text, line, message);
+  });
+
+  it("says when the path is wrong", () => {
+    assert.throws(() => readSession(join(folder, "none.yaml")), {
+      name: "InputError",
+      message: /no such file; check the path/,
+    });
+    assert.throws(() => readSession(folder), {name: "InputError", message: /is a folder/});
+  });
+
+  it("reads or refuses any text, and never fails in another way", () => {
+    // Fuzz: one line replaced or cut, or a few characters changed. Seed fixed by fast-check's option.
+    fc.assert(
+      fc.property(fc.nat(GOOD.length - 1), fc.nat(30), fc.string({maxLength: 12}), (at, cut, put) => {
+        try {
+          const session = read(GOOD.slice(0, at) + put + GOOD.slice(at + cut));
+          assert.ok(session.band.fromMps > 0 && session.worthwhile.value > 0);
+        } catch (error) {
+          assert.ok(error instanceof InputError, String((error as Error).stack));
+        }
+      }),
+      {seed: 11, numRuns: 1500},
+    );
+  });
+});
