@@ -9,6 +9,10 @@ export default defineConfig({
   test: {
     include: ["test/**/*.test.ts"],
     exclude: [...LONG, "**/node_modules/**"],
+    // Processes, not threads: some tests change the folder or stop what they started. One for every core; vitest leaves
+    // one core out, which is half of a small machine.
+    pool: "forks",
+    maxWorkers: "100%",
     testTimeout: 30_000,
     hookTimeout: 120_000,
   },
