@@ -1,0 +1,33 @@
+/** What Jupyter's JavaScript kernels call to show an object: returns MIME type → content. */
+export const DISPLAY: unique symbol = Symbol.for("Jupyter.display") as never;
+
+/** What Node calls when it prints an object. */
+export const INSPECT: unique symbol = Symbol.for("nodejs.util.inspect.custom") as never;
+
+/** Where fairpull's kernel and runner offer to show a value in the middle of a cell. */
+const HOOK = Symbol.for("fairpull.display");
+
+/** An object that shows itself in a notebook and, as one line of text, on a console. */
+export interface Displayed {
+  [DISPLAY](): Record<string, unknown>;
+  [INSPECT](): string;
+}
+
+/**
+ * Shows a value at this point of a cell, as the value of the last line would be shown. Outside a notebook run by
+ * fairpull (plain Node, the unmodified tslab kernel) its text goes to the console.
+ */
+export function display(value: unknown): void {
+  const hook = (globalThis as Record<symbol, unknown>)[HOOK];
+  if (typeof hook === "function") hook(value);
+  else console.log(value);
+}
+
+/** Text made safe for HTML, in content and in quoted attributes. */
+export function escapeHtml(text: string): string {
+  return text
+    .replaceAll("&", "&amp;")
+    .replaceAll("<", "&lt;")
+    .replaceAll(">", "&gt;")
+    .replaceAll('"', "&quot;");
+}
