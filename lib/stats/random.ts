@@ -1,0 +1,75 @@
+import {createHash} from "node:crypto";
+import {requireWhole} from "./check.ts";
+import {splitMix64, Xoshiro256} from "./xoshiro.ts";
+
+/** A stream of random numbers that its seed and name determine, on every machine alike. */
+export interface Random {
+  /** uniform on [0, 1), all multiples of 2⁻⁵³ equally likely */
+  uniform(): number;
+  /**
+   * whole number 0 … n − 1, all equally likely (surplus words are drawn again, so no bias of the remainder)
+   * @throws {RangeError} n is not a whole number from 1 to 2³²
+   */
+  integer(n: number): number;
+  /** standard normal, by the polar method of G. Marsaglia and T. A. Bray, SIAM Rev. 6 (1964) 260 */
+  normal(): number;
+  /** puts the values in random order in place, all orders equally likely (Fisher and Yates, as Durstenfeld 1964) */
+  shuffle<T>(values: {readonly length: number; [index: number]: T}): void;
+}
+
+const WORD = 2 ** 32;
+
+/**
+ * A random stream of its own for one use: xoshiro256** whose state comes by SplitMix64 from the first eight bytes of
+ * SHA-256("seed/name"). Two uses with different names never share numbers, so a new computation moves no old one.
+ *
+ * @param seed whole number ≥ 0, printed with every result
+ * @param name what the stream is for: "bootstrap", "redeal", "order", …
+ * @throws {RangeError} the seed is not a whole number ≥ 0, or the name is empty
+ */
+export function createRandom(seed: number, name: string): Random {
+  requireWhole("createRandom", seed, "seed", 0);
+  if (name === "") throw new RangeError("createRandom: the stream needs a name");
+  const digest = createHash("sha256").update(`${seed}/${name}`).digest();
+  const source = new Xoshiro256(splitMix64(digest.readBigUInt64BE(0), 4));
+  let spare: number | null = null;
+
+  const uniform = (): number => {
+    source.step();
+    return (source.high * 2 ** 21 + (source.low >>> 11)) * 2 ** -53;
+  };
+  const integer = (n: number): number => {
+    if (!(Number.isInteger(n) && n >= 1 && n <= WORD)) {
+      throw new RangeError(`Random.integer: n must be a whole number from 1 to 2^32, but it is ${n}`);
+    }
+    const end = WORD - (WORD % n);
+    do source.step();
+    while (source.high >= end);
+    return source.high % n;
+  };
+  const normal = (): number => {
+    if (spare !== null) {
+      const kept = spare;
+      spare = null;
+      return kept;
+    }
+    for (;;) {
+      const x = 2 * uniform() - 1;
+      const y = 2 * uniform() - 1;
+      const square = x * x + y * y;
+      if (square >= 1 || square === 0) continue;
+      const factor = Math.sqrt((-2 * Math.log(square)) / square);
+      spare = y * factor;
+      return x * factor;
+    }
+  };
+  const shuffle = <T>(values: {readonly length: number; [index: number]: T}): void => {
+    for (let i = values.length - 1; i > 0; i--) {
+      const j = integer(i + 1);
+      const kept = values[i];
+      values[i] = values[j];
+      values[j] = kept;
+    }
+  };
+  return {uniform, integer, normal, shuffle};
+}
