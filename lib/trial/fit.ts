@@ -1,4 +1,4 @@
-import {aliasedTerm, leastSquares} from "../stats/least-squares.ts";
+import {aliasedTerm, type LeastSquaresFit, leastSquares} from "../stats/least-squares.ts";
 import type {Term} from "../stats/qr.ts";
 import {welchDifference} from "../stats/two-sample.ts";
 import type {Model} from "./model.ts";
@@ -17,6 +17,8 @@ export interface ArmFit {
   method: string;
   /** terms that were fitted, mean first and arm last */
   terms: Term[];
+  /** their least-squares fit */
+  leastSquares: LeastSquaresFit;
   /** term that cannot be told from the arm, or null */
   confounded: string | null;
 }
@@ -39,7 +41,17 @@ export function fitArm(model: Model): ArmFit | null {
   if (terms.length === 2) {
     const {estimate, standardError, df} = welchDifference(baseline, changed);
     const residualSd = fit.residualSd;
-    return {estimate, standardError, df, residualDf, residualSd, method: "Welch's t", terms, confounded};
+    return {
+      estimate,
+      standardError,
+      df,
+      residualDf,
+      residualSd,
+      method: "Welch's t",
+      terms,
+      leastSquares: fit,
+      confounded,
+    };
   }
   const arm = terms.length - 1;
   return {
@@ -50,6 +62,7 @@ export function fitArm(model: Model): ArmFit | null {
     residualSd: fit.residualSd,
     method: `t of ${model.words}`,
     terms,
+    leastSquares: fit,
     confounded,
   };
 }

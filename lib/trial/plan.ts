@@ -1,4 +1,5 @@
 import type {ArmName, OrderName} from "../result/session.ts";
+import {splits} from "../stats/deals.ts";
 import type {Random} from "../stats/random.ts";
 
 /** Labels by place: 0 = baseline, 1 = changed. */
@@ -133,13 +134,9 @@ function blocks(words: string, kinds: readonly Deal[]): OrderRule {
   };
 }
 
-/** Every way to put `runs`/2 ones into `runs` places, in lexicographic order. */
-function* choose(runs: number): Generator<Deal> {
-  for (const places of subsets(runs, runs / 2)) {
-    const deal = new Int8Array(runs);
-    for (const place of places) deal[place] = 1;
-    yield deal;
-  }
+/** Every way to deal half of the places to each arm. */
+function choose(runs: number): Generator<Deal> {
+  return splits(runs, runs / 2);
 }
 
 function* balanced(runs: number): Generator<Deal> {
@@ -178,17 +175,4 @@ function binomial(n: number, k: number): number {
   let result = 1;
   for (let i = 1; i <= k; i++) result = (result * (n - k + i)) / i;
   return Math.round(result);
-}
-
-/** Every subset of `size` places out of `n`, in lexicographic order; the same array is yielded each time. */
-export function* subsets(n: number, size: number): Generator<readonly number[]> {
-  const chosen = Array.from({length: size}, (_, i) => i);
-  for (;;) {
-    yield chosen;
-    let i = size - 1;
-    while (i >= 0 && chosen[i] === n - size + i) i--;
-    if (i < 0) return;
-    chosen[i]++;
-    for (let j = i + 1; j < size; j++) chosen[j] = chosen[j - 1] + 1;
-  }
 }

@@ -1,4 +1,5 @@
 import type {Plan} from "../result/session.ts";
+import {splits} from "../stats/deals.ts";
 import type {Random} from "../stats/random.ts";
 import type {TrialRun} from "./model.ts";
 import {
@@ -9,7 +10,6 @@ import {
   MAX_LISTED_DEALS,
   orderProblem,
   orderWords,
-  subsets,
 } from "./plan.ts";
 
 /** Number of deals drawn where they are too many to list. */
@@ -99,11 +99,13 @@ function exchangeWithin(
   let deals: Deal[] = [new Int8Array(driven.length)];
   blocks.forEach((places, b) => {
     const ones = labels[b].filter(label => label === 1).length;
-    const ways = Array.from(subsets(places.length, ones), way => [...way]);
+    const ways = [...splits(places.length, ones)];
     deals = deals.flatMap(deal =>
       ways.map(way => {
         const next = deal.slice();
-        for (const i of way) next[places[i]] = 1;
+        places.forEach((place, i) => {
+          next[place] = way[i];
+        });
         return next;
       }),
     );

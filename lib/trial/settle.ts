@@ -1,5 +1,4 @@
 import {studentTQuantile} from "../stats/distributions.ts";
-import type {Comparison} from "./compare.ts";
 
 const MOST_RUNS_PER_ARM = 200;
 
@@ -10,12 +9,11 @@ const MOST_RUNS_PER_ARM = 200;
  * A planning figure, not a promise: the spread of n runs is itself known only to about 1/√(2·df).
  */
 export function settleWords(
-  comparison: Comparison,
+  residualSd: number | null,
   worthwhile: number,
   level: number,
   print: (value: number) => string,
 ): string {
-  const {residualSd} = comparison;
   if (residualSd === null || residualSd === 0)
     return "Measure how much identical runs differ before planning the next day.";
   const runs = runsPerArmFor(residualSd, worthwhile, level);

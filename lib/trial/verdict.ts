@@ -44,7 +44,7 @@ export interface VerdictInput {
 export function verdict(input: VerdictInput): VerdictRecord {
   const {tooFew, estimate, interval, checks} = input;
   const failed = checks.filter(check => check.outcome === "failed");
-  if (tooFew !== null || interval === null || estimate === null) {
+  if (tooFew !== null || estimate === null || (interval === null && failed.length === 0)) {
     return {
       state: "too-few-runs",
       size: null,
@@ -52,7 +52,7 @@ export function verdict(input: VerdictInput): VerdictRecord {
       next: `Drive more runs of both arms in an order drawn by lot${failed.length ? `, and mend first: ${names(failed)}` : ""}.`,
     };
   }
-  if (failed.length) {
+  if (failed.length || interval === null) {
     return {
       state: "not-a-fair-test",
       size: null,

@@ -1,0 +1,70 @@
+import type {IntervalRecord, JudgeDocument} from "../result/documents.ts";
+import {type Figure, figure} from "./figure.ts";
+import {ARM_LOOK, axis, baseLayout, GUIDE_COLOUR, WORTHWHILE_FILL} from "./look.ts";
+
+/**
+ * The difference changed − baseline with its intervals, over the band of differences too small to be worthwhile.
+ *
+ * @returns null when there is no interval (too few runs)
+ */
+export function effectFigure(result: JudgeDocument): Figure | null {
+  const {estimate, interval, check} = result.effect;
+  if (estimate === null || interval === null) return null;
+  const rows: {label: string; interval: IntervalRecord}[] = [{label: "effect", interval}];
+  if (check) rows.push({label: "check", interval: check});
+  if (result.equivalence) rows.push({label: "equivalence", interval: result.equivalence.interval});
+  const unit = result.unit;
+  const mark = result.worthwhile.in_primary_unit;
+  const data = rows.map(row => ({
+    type: "scatter",
+    mode: "markers",
+    name: row.label,
+    showlegend: false,
+    x: [estimate],
+    y: [`${row.label}<br>${row.interval.method}, ${Number((100 * row.interval.level).toFixed(3))} %`],
+    error_x: {
+      type: "data",
+      symmetric: false,
+      array: [row.interval.high - estimate],
+      arrayminus: [estimate - row.interval.low],
+      color: row.label === "effect" ? ARM_LOOK.changed.colour : GUIDE_COLOUR,
+      thickness: row.label === "effect" ? 3 : 1.5,
+      width: 7,
+    },
+    marker: {
+      color: row.label === "effect" ? ARM_LOOK.changed.colour : GUIDE_COLOUR,
+      size: 10,
+      symbol: "diamond",
+    },
+    hovertemplate: `${row.interval.low.toFixed(3)} to ${row.interval.high.toFixed(3)} ${unit}<extra>${row.label}</extra>`,
+  }));
+  const shapes: Record<string, unknown>[] = [
+    {type: "line", yref: "paper", y0: 0, y1: 1, x0: 0, x1: 0, line: {color: "#22252a", width: 1}},
+  ];
+  if (mark !== null) {
+    shapes.push({
+      type: "rect",
+      layer: "below",
+      yref: "paper",
+      y0: 0,
+      y1: 1,
+      x0: -mark,
+      x1: mark,
+      fillcolor: WORTHWHILE_FILL,
+      line: {width: 0},
+    });
+  }
+  return figure({
+    id: "effect",
+    caption: `Difference changed − baseline in ${result.primary.replaceAll("-", " ")}. Shaded: differences smaller than the worthwhile one${mark === null ? "" : ` (±${mark.toFixed(3)} ${unit})`}.`,
+    alt: `Difference ${estimate.toFixed(3)} ${unit}, ${rows.map(row => `${row.label} interval ${row.interval.low.toFixed(3)} to ${row.interval.high.toFixed(3)}`).join(", ")}${mark === null ? "" : `; worthwhile ±${mark.toFixed(3)}`}.`,
+    data,
+    layout: {
+      ...baseLayout(),
+      height: 120 + 60 * rows.length,
+      xaxis: axis(`changed − baseline [${unit}]`),
+      yaxis: axis("", {autorange: "reversed", gridcolor: "#ffffff", ticks: ""}),
+      shapes,
+    },
+  });
+}

@@ -1,0 +1,41 @@
+/**
+ * fairpull: from a folder of road logs to a verdict with an honest interval.
+ *
+ * A notebook imports it as `import * as fp from "fairpull"` and walks `readSession` → `loadDay` → `judge`, with the
+ * figures and tables between. Everything is in SI unless a name says otherwise; angles in degrees.
+ *
+ * @packageDocumentation
+ */
+export {type Displayed, display} from "./figures/display.ts";
+export {effectFigure} from "./figures/effect.ts";
+export {type Figure, figure} from "./figures/figure.ts";
+export {runOrder} from "./figures/run-order.ts";
+export {speedTraces} from "./figures/speed-traces.ts";
+export {type Table, table} from "./figures/table.ts";
+export {judge} from "./judge/judge.ts";
+export {readLog} from "./log/read.ts";
+export type * from "./result/documents.ts";
+export {type ErrorWords, InputError} from "./result/error.ts";
+export type * from "./result/figure.ts";
+export type * from "./result/log.ts";
+export type * from "./result/session.ts";
+export type * from "./result/trace.ts";
+export {VERSION} from "./result/version.ts";
+export {type LoadedRun, loadDay, runTraces, type TestDay} from "./run/day.ts";
+export {readSession} from "./run/session.ts";
+export {checksTable} from "./tables/checks-table.ts";
+export {type FrameLike, frameTable} from "./tables/frame-table.ts";
+export {planTable, worthwhileWords} from "./tables/plan-table.ts";
+export {type Prose, prose} from "./tables/prose.ts";
+export {type RunRow, runRows, runTable} from "./tables/run-table.ts";
+export {cardText, RESULT_MIME, type VerdictCard, verdictCard} from "./tables/verdict-card.ts";
+export {type CompareOptions, type Comparison, compare} from "./trial/compare.ts";
+export {
+  type ParseQuantityOptions,
+  type PrintQuantityOptions,
+  parseQuantity,
+  printQuantity,
+  type Quantity,
+} from "./units/quantity.ts";
+export type {Dimension} from "./units/table.ts";
+export {fromSI, toSI} from "./units/unit.ts";

@@ -1,0 +1,149 @@
+import type {CheckRecord, JudgeDocument, RunRecord} from "../result/documents.ts";
+import {InputError} from "../result/error.ts";
+import type {ArmName, Session} from "../result/session.ts";
+import {VERSION} from "../result/version.ts";
+import {type LoadedRun, loadDay, type TestDay} from "../run/day.ts";
+import {type Comparison, compare} from "../trial/compare.ts";
+import {settleWords} from "../trial/settle.ts";
+import {verdict} from "../trial/verdict.ts";
+import {fairnessChecks} from "./checks.ts";
+import {measureNamed} from "./measures.ts";
+
+const ARMS: readonly ArmName[] = ["baseline", "changed"];
+
+/**
+ * Answers the question of a session: loads its logs, checks the test, compares the arms, gives the verdict.
+ * The same inputs give the same document to the last digit.
+ *
+ * @param session as read by `readSession`
+ * @param day     the session's logs where they are loaded already
+ * @throws {InputError} exit code 2: a log is missing; 1: a log cannot be read, or an arm has no usable run
+ */
+export function judge(session: Session, day: TestDay = loadDay(session)): JudgeDocument {
+  const measure = measureNamed(session.primary);
+  const runs = day.runs.map(run => ({run, measured: measure.value(run)}));
+  const isUsed = ({run, measured}: (typeof runs)[number]) => run.run.exclude === null && measured !== null;
+  for (const arm of ARMS)
+    if (!runs.some(entry => entry.run.run.arm === arm && isUsed(entry))) refuseArm(session, arm, day);
+  const baselineMean = meanOf(
+    runs
+      .filter(entry => entry.run.run.arm === "baseline" && isUsed(entry))
+      .map(entry => entry.measured!.value),
+  );
+  const worthwhile =
+    session.worthwhile.unit === "%"
+      ? (session.worthwhile.value / 100) * Math.abs(baselineMean)
+      : session.worthwhile.value;
+  const comparison = compare(
+    runs.map(entry => ({
+      run: entry.run.run.run,
+      arm: entry.run.run.arm,
+      value: isUsed(entry) ? entry.measured!.value : null,
+      block: entry.run.run.block,
+      direction: entry.run.run.direction,
+      timeS: entry.run.clockS,
+      refitted: entry.run.run.refitted,
+    })),
+    {plan: session.plan, level: session.level, seed: session.seed, worthwhile},
+  );
+  const used = runs.filter(isUsed).map(entry => entry.run);
+  const checks: CheckRecord[] = [...comparison.checks, ...fairnessChecks(day, used)];
+  const print = (value: number) => `${value.toFixed(measure.digits)} ${measure.unit}`;
+  return {
+    format: "fairpull.judge/1",
+    test: session.test,
+    question: session.question,
+    primary: session.primary,
+    unit: measure.unit,
+    arms: {
+      baseline: armRecord(session, comparison, "baseline"),
+      changed: armRecord(session, comparison, "changed"),
+    },
+    effect: {
+      estimate: comparison.fit?.estimate ?? null,
+      unit: measure.unit,
+      percent: comparison.fit && (100 * comparison.fit.estimate) / Math.abs(baselineMean),
+      interval: comparison.interval,
+      model: comparison.model.words,
+      df: comparison.interval && comparison.fit!.df,
+      check: comparison.check,
+    },
+    permutation: comparison.permutation,
+    equivalence: comparison.equivalence,
+    worthwhile: {...session.worthwhile, in_primary_unit: worthwhile},
+    verdict: verdict({
+      tooFew: comparison.tooFew,
+      estimate: comparison.fit?.estimate ?? null,
+      interval: comparison.interval,
+      equivalenceInterval: comparison.equivalence?.interval ?? null,
+      worthwhile,
+      better: measure.better,
+      checks,
+      print,
+      changed: session.arms.changed,
+      measure: measure.words,
+      settle: () => settleWords(comparison.fit?.residualSd ?? null, worthwhile, session.level, print),
+    }),
+    fittings: fittingsRecord(day, comparison),
+    runs: runs.map(
+      (entry, i): RunRecord => ({
+        run: entry.run.run.run,
+        file: entry.run.run.file,
+        arm: entry.run.run.arm,
+        value: entry.measured?.value ?? null,
+        value_u: entry.measured?.uncertainty ?? null,
+        used: isUsed(entry),
+        fitting: comparison.fittings[i],
+        flags: entry.run.pass?.flags ?? [],
+      }),
+    ),
+    checks,
+    excluded: day.runs.flatMap(run => excludedRecord(run)),
+    seed: session.seed,
+    versions: {fairpull: VERSION, node: process.versions.node},
+    inputs: day.inputs,
+  };
+}
+
+function refuseArm(session: Session, arm: ArmName, day: TestDay): never {
+  const reasons = day.runs
+    .filter(run => run.run.arm === arm)
+    .map(
+      run =>
+        `run ${run.run.run} (line ${run.run.line}): ${run.run.exclude === null ? run.problem : `excluded: ${run.run.exclude}`}`,
+    );
+  throw new InputError(1, {
+    code: "arm-without-run",
+    file: session.file,
+    words: `the ${arm} arm has no usable run; ${reasons.join("; ")}`,
+    hint: "mend these runs or record more",
+  });
+}
+
+function armRecord(session: Session, comparison: Comparison, arm: ArmName): JudgeDocument["arms"][ArmName] {
+  return {label: session.arms[arm], ...comparison.arms[arm]};
+}
+
+function fittingsRecord(day: TestDay, comparison: Comparison): JudgeDocument["fittings"] {
+  const of = (arm: ArmName) =>
+    new Set(comparison.fittings.filter((_, i) => day.runs[i].run.arm === arm)).size;
+  const counts = {baseline: of("baseline"), changed: of("changed")};
+  const total = counts.baseline + counts.changed;
+  return {
+    ...counts,
+    words: `${total} fittings of a part for ${day.runs.length} runs${total < day.runs.length ? "; runs of one fitting share how well the part was put on that time" : ""}`,
+  };
+}
+
+function excludedRecord(run: LoadedRun): JudgeDocument["excluded"] {
+  const {exclude, excludedBefore, arm, file} = run.run;
+  if (exclude !== null)
+    return [{run: run.run.run, file, arm, reason: exclude, excluded_before: excludedBefore}];
+  if (!run.pass)
+    return [{run: run.run.run, file, arm, reason: run.problem ?? "no pass", excluded_before: null}];
+  return [];
+}
+
+function meanOf(values: readonly number[]): number {
+  return values.reduce((sum, value) => sum + value, 0) / values.length;
+}

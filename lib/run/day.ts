@@ -1,0 +1,138 @@
+import {dirname, resolve} from "node:path";
+import {readLog} from "../log/read.ts";
+import {InputError} from "../result/error.ts";
+import type {Log} from "../result/log.ts";
+import type {Session, SessionRun} from "../result/session.ts";
+import type {RunTrace} from "../result/trace.ts";
+import {clockSeconds} from "./clock.ts";
+import {type Pass, passesThroughBand} from "./passes.ts";
+
+/** One run of a session with what its log holds. */
+export interface LoadedRun {
+  run: SessionRun;
+  log: Log;
+  /** samples of the log within the run's span: first index and end (exclusive) */
+  first: number;
+  end: number;
+  /** the one pass through the band, or null with the reason in `problem` */
+  pass: Pass | null;
+  problem: string | null;
+  /** clock time at the start of the run [s], one zero for the whole day; null unless every run has one */
+  clockS: number | null;
+}
+
+/** A session with its logs loaded and its passes found. */
+export interface TestDay {
+  session: Session;
+  runs: LoadedRun[];
+  /** every file that was read, once: as named in the session, with the SHA-256 of its bytes */
+  inputs: {file: string; sha256: string}[];
+}
+
+/** Traces are cut this long before band entry and after its end, for figures. */
+const TRACE_MARGIN_S = 2;
+
+/**
+ * Loads every log that a session names and finds each run's pass through the band.
+ *
+ * A run without a pass, or with several in its span, keeps its place and carries the reason in words.
+ *
+ * @throws {InputError} a log that is missing (exit code 2) or cannot be read (1), with the run's number and line
+ */
+export function loadDay(session: Session): TestDay {
+  const logs = new Map<string, Log>();
+  const runs = session.runs.map(run => {
+    const log = logs.get(run.file) ?? loadLog(session, run);
+    logs.set(run.file, log);
+    return findPass(session, run, log);
+  });
+  const clocks = dayClock(runs);
+  return {
+    session,
+    runs: runs.map((run, i) => ({...run, clockS: clocks ? clocks[i] : null})),
+    inputs: [
+      {file: session.file, sha256: session.sha256},
+      ...[...logs].map(([file, log]) => ({file, sha256: log.sha256})),
+    ],
+  };
+}
+
+/** Speed of every run around its pass, aligned at band entry; runs without a pass are left out. */
+export function runTraces(day: TestDay): RunTrace[] {
+  return day.runs.flatMap(({run, log, pass, first, end}) => {
+    const speed = log.channels.find(channel => channel.name === "speed");
+    if (!pass || !speed) return [];
+    let from = first;
+    while (from < end && log.timeS[from] < pass.startS - TRACE_MARGIN_S) from++;
+    let to = from;
+    while (to < end && log.timeS[to] <= pass.startS + pass.elapsedS + TRACE_MARGIN_S) to++;
+    return {
+      run: run.run,
+      arm: run.arm,
+      used: run.exclude === null,
+      timeS: log.timeS.slice(from, to).map(time => time - pass.startS),
+      speedMps: speed.values.slice(from, to),
+    };
+  });
+}
+
+function loadLog(session: Session, run: SessionRun): Log {
+  try {
+    return readLog(resolve(dirname(session.file), run.file), {columns: session.columns, name: run.file});
+  } catch (error) {
+    if (!(error instanceof InputError)) throw error;
+    throw new InputError(error.exitCode, {...error.details, run: run.run});
+  }
+}
+
+function findPass(session: Session, run: SessionRun, log: Log): LoadedRun {
+  const first = run.fromS === null ? 0 : firstAtOrAfter(log.timeS, run.fromS);
+  const end = run.toS === null ? log.timeS.length : firstAfter(log.timeS, run.toS);
+  const speed = log.channels.find(channel => channel.name === "speed");
+  const base = {run, log, first, end, pass: null, clockS: null};
+  if (!speed) return {...base, problem: "its log has no speed"};
+  const passes =
+    end - first < 2
+      ? []
+      : passesThroughBand(log.timeS.subarray(first, end), speed.values.subarray(first, end), session.band);
+  if (passes.length === 0)
+    return {...base, problem: `its log never runs through the whole band within the span given`};
+  if (passes.length > 1) {
+    const starts = passes.map(pass => `${pass.startS.toFixed(1)} s`).join(", ");
+    return {
+      ...base,
+      problem: `its span holds ${passes.length} passes through the band (from ${starts}); give from and to`,
+    };
+  }
+  return {...base, pass: passes[0], problem: null};
+}
+
+/** Clock time of every run from one source: the session's `at` where each run has it, else the clocks of the logs. */
+function dayClock(runs: readonly LoadedRun[]): number[] | null {
+  const written = runs.map(({run}) => (run.at === null ? null : clockSeconds(run.at)));
+  if (written.every(at => at !== null)) return unwrapMidnight(written);
+  const logged = runs.map(({log, pass, first}) =>
+    log.clockZeroS === null ? null : log.clockZeroS + (pass?.startS ?? log.timeS[first] ?? 0),
+  );
+  return logged.every(at => at !== null) ? logged : null;
+}
+
+/** Runs are listed in the order driven, so a step back of more than half a day is midnight. */
+function unwrapMidnight(clock: readonly number[]): number[] {
+  const DAY_S = 86_400;
+  let days = 0;
+  return clock.map((at, i) => {
+    if (i > 0 && at < clock[i - 1] - DAY_S / 2) days++;
+    return at + days * DAY_S;
+  });
+}
+
+function firstAtOrAfter(timeS: Float64Array, from: number): number {
+  const index = timeS.findIndex(time => time >= from);
+  return index < 0 ? timeS.length : index;
+}
+
+function firstAfter(timeS: Float64Array, to: number): number {
+  const index = timeS.findIndex(time => time > to);
+  return index < 0 ? timeS.length : index;
+}

@@ -1,0 +1,41 @@
+import type {JudgeDocument} from "../result/documents.ts";
+
+/** One row of the run table. Values in the unit of the primary measure. */
+export interface RunRow {
+  run: number;
+  file: string;
+  arm: string;
+  fitting: number;
+  value: number;
+  uncertainty: number;
+  used: boolean;
+  flags: string;
+}
+
+/** The runs that have a value, one plain object each, in the order driven. */
+export function runRows(result: JudgeDocument): RunRow[] {
+  return result.runs.flatMap(run =>
+    run.value === null || run.value_u === null
+      ? []
+      : [
+          {
+            run: run.run,
+            file: run.file,
+            arm: run.arm,
+            fitting: run.fitting,
+            value: run.value,
+            uncertainty: run.value_u,
+            used: run.used,
+            flags: run.flags.join(" "),
+          },
+        ],
+  );
+}
+
+/**
+ * The runs as a data frame of the caller's library: `runTable(result, dfd.DataFrame)` for danfojs-node, whose types
+ * it keeps. The library itself never loads a data-frame package.
+ */
+export function runTable<Frame>(result: JudgeDocument, DataFrame: new (rows: RunRow[]) => Frame): Frame {
+  return new DataFrame(runRows(result));
+}

@@ -1,0 +1,89 @@
+import {DISPLAY, type Displayed, escapeHtml, INSPECT} from "../figures/display.ts";
+import type {JudgeDocument} from "../result/documents.ts";
+
+/** MIME type under which a result document travels in a notebook. */
+export const RESULT_MIME = "application/vnd.fairpull.result+json";
+
+/**
+ * The verdict for a notebook: question, state in words, estimate with interval, runs used, what it does not say,
+ * seed, versions and checksums of the inputs. Its bundle carries the whole document for the published page.
+ */
+export function verdictCard(result: JudgeDocument): VerdictCard {
+  const text = cardText(result);
+  return {
+    document: result,
+    [DISPLAY]: () => ({[RESULT_MIME]: result, "text/html": cardHtml(result), "text/plain": text}),
+    [INSPECT]: () => text,
+  };
+}
+
+/** A result document that shows itself as its verdict. */
+export interface VerdictCard extends Displayed {
+  document: JudgeDocument;
+}
+
+/** The verdict as lines of text. */
+export function cardText(result: JudgeDocument): string {
+  return [...cardLines(result), ...provenanceLines(result)]
+    .map(([label, words]) => `${label}: ${words}`)
+    .join("\n");
+}
+
+/** The lines of a verdict, label and words, in the order they are read. */
+export function cardLines(result: JudgeDocument): [label: string, words: string][] {
+  const {effect, arms, unit} = result;
+  const lines: [string, string][] = [
+    ["Question", result.question],
+    ["Verdict", result.verdict.words],
+  ];
+  if (effect.estimate !== null) {
+    const share = effect.percent === null ? "" : ` (${signed(effect.percent, 1)} % of the baseline mean)`;
+    lines.push(["Difference", `${signed(effect.estimate, 3)} ${unit}${share}, changed − baseline`]);
+  }
+  if (effect.interval) {
+    const {low, high, level, method} = effect.interval;
+    lines.push([
+      "Interval",
+      `${signed(low, 3)} to ${signed(high, 3)} ${unit} at ${100 * level} % by ${method}`,
+    ]);
+  }
+  lines.push([
+    "Runs",
+    `${arms.baseline.n} with ${arms.baseline.label}, ${arms.changed.n} with ${arms.changed.label}; ${result.fittings.words}; ${excludedWords(result)}`,
+  ]);
+  lines.push(["Next", result.verdict.next]);
+  return lines;
+}
+
+/** Seed, versions and checksums: what it takes to get the same numbers again. */
+export function provenanceLines(result: JudgeDocument): [label: string, words: string][] {
+  return [
+    ["Seed", String(result.seed)],
+    [
+      "Versions",
+      Object.entries(result.versions)
+        .map(([name, version]) => `${name} ${version}`)
+        .join(", "),
+    ],
+    ["Data", result.inputs.map(input => `${input.file} ${input.sha256.slice(0, 12)}`).join(", ")],
+  ];
+}
+
+function cardHtml(result: JudgeDocument): string {
+  const rows = [...cardLines(result), ...provenanceLines(result)]
+    .map(
+      ([label, words]) =>
+        `<tr><th scope="row" style="text-align:left;vertical-align:top">${label}</th><td style="text-align:left">${escapeHtml(words)}</td></tr>`,
+    )
+    .join("");
+  return `<table><caption>Verdict: ${result.verdict.state.replaceAll("-", " ")}</caption><tbody>${rows}</tbody></table>`;
+}
+
+function excludedWords(result: JudgeDocument): string {
+  if (result.excluded.length === 0) return "none left out";
+  return `left out: ${result.excluded.map(run => `run ${run.run} (${run.reason})`).join("; ")}`;
+}
+
+function signed(value: number, digits: number): string {
+  return `${value < 0 ? "−" : "+"}${Math.abs(value).toFixed(digits)}`;
+}
