@@ -1,5 +1,5 @@
 import assert from "node:assert/strict";
-import {readFileSync} from "node:fs";
+import {readFileSync, statSync} from "node:fs";
 import {join} from "node:path";
 import {describe, it} from "vitest";
 import {ROOT, trackedFiles} from "./tracked-files.ts";
@@ -75,6 +75,12 @@ describe("package.json and the lock file", () => {
 });
 
 describe("the files of the repository", () => {
+  it.skipIf(process.platform === "win32")("are executable where npm would make them so", () => {
+    // npm sets the bit when it links a command; committed without it, an installation would leave a change behind
+    assert.equal(statSync(join(ROOT, "lib/bin/fairpull.mjs")).mode & 0o111, 0o111);
+    assert.equal(statSync(join(ROOT, ".ci/run")).mode & 0o111, 0o111);
+  });
+
   it("name no package registry", () => {
     // put together here, so that this file does not name them
     const hosts = [

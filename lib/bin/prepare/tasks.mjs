@@ -72,7 +72,7 @@ export const TASKS = new Map(
     ["docs", docs],
     ["calibrate", long("calibrate")],
     ["bench", bench],
-    ["fuzz", long("fuzz")],
+    ["fuzz", program(VITEST, "run", "--config", "test/fuzz/vitest.config.ts")],
     [
       "demo",
       (root, args) => runNode([join(root, "lib", "bin", "fairpull.mjs"), "simulate", ...args], {cwd: root}),
