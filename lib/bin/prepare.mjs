@@ -31,8 +31,9 @@ export async function prepare(task, args, root) {
   return run(root, args);
 }
 
-const here = fileURLToPath(import.meta.url);
-if (process.argv[1] !== undefined && realpathSync(process.argv[1]) === here) {
+// native: on Windows the two may differ in the case of the drive letter
+const real = realpathSync.native;
+if (process.argv[1] !== undefined && real(process.argv[1]) === real(fileURLToPath(import.meta.url))) {
   const [task, ...args] = process.argv.slice(2);
   prepare(task, args, fileURLToPath(new URL("../..", import.meta.url))).then(code => {
     process.exitCode = code;
