@@ -1,0 +1,19 @@
+import type {FromRunner, ToRunner} from "./messages.ts";
+import {createRunner} from "./run.ts";
+
+/** Entry of the process that runs the cells of one notebook; its parent is `child-process.ts`. */
+const {reallyExit} = process as unknown as {reallyExit(code: number): never};
+const send = (message: FromRunner) => {
+  if (process.connected) process.send!(message);
+};
+const runner = createRunner(process.cwd(), send);
+
+process.on("message", (message: ToRunner) => {
+  if (message.type === "run") void runner.run(message);
+  else if (message.type === "preload") runner.preload(message);
+  else {
+    process.channel!.unref();
+    process.once("beforeExit", () => send({type: "finished"}));
+  }
+});
+process.on("disconnect", () => reallyExit(0));

@@ -1,0 +1,192 @@
+import {createRequire} from "node:module";
+import path from "node:path";
+
+const require = createRequire(import.meta.url);
+
+/** The version of tslab whose insides this folder relies on; `test/kernel/tslab.test.ts` says what to check with another one. */
+export const TSLAB_VERSION = "1.0.22";
+
+/** tslab's converter: one cell of TypeScript to JavaScript, given the declarations of the cells before. */
+export interface Converter {
+  convert(previous: string, source: string): Converted;
+  inspect(previous: string, source: string, position: number): unknown;
+  complete(previous: string, source: string, position: number): unknown;
+  close(): void;
+}
+
+export interface Converted {
+  output?: string;
+  declOutput?: string;
+  lastExpressionVar?: string;
+  /** files beside the notebook that the cell imports, compiled */
+  sideOutputs?: {path: string; data: string}[];
+  diagnostics: Diagnostic[];
+}
+
+/** A complaint of the compiler; lines and characters count from 0. */
+export interface Diagnostic {
+  start: Place;
+  end: Place;
+  messageText: string;
+  /** absent = the cell itself */
+  fileName?: string;
+}
+
+interface Place {
+  line: number;
+  character: number;
+  offset: number;
+}
+
+type Options = Record<string, unknown>;
+type Transpile = (js: string, options: Options) => {outputText: string};
+
+/** The parts of tslab's TypeScript (a fork of 5.0.4) that are touched here. */
+interface TypeScript {
+  version: string;
+  sys: {
+    getCurrentDirectory(): string;
+    watchFile: unknown;
+    getModifiedTime(file: string): Date | undefined;
+  };
+  ModuleResolutionKind: Record<string, number>;
+  createWatchCompilerHost(roots: string[], options: Options, ...rest: unknown[]): Options;
+  createEmitAndSemanticDiagnosticsBuilderProgram(...args: unknown[]): unknown;
+  createModuleResolutionCache(folder: string, canonical: (name: string) => string, options: Options): unknown;
+  resolveModuleName(name: string, from: string, options: Options, host: unknown, cache: unknown): Resolved;
+  transpileModule: Transpile;
+}
+
+interface Resolved {
+  resolvedModule?: unknown;
+}
+
+/** What differs from one converter to the next. */
+export interface ConverterOptions {
+  /** folder of the notebook: relative imports and packages are looked up there first */
+  folder: string;
+  /** true = files beside the notebook may change while the converter lives */
+  watch: boolean;
+}
+
+interface Loaded {
+  ts: TypeScript;
+  createConverter(options: {isJS: boolean; isBrowser: boolean}): Converter;
+}
+
+let loaded: Loaded | null = null;
+let current: ConverterOptions;
+let transpile: Transpile;
+
+/**
+ * A converter of tslab with compiler options of ours; the first one in a process takes about 1 s.
+ *
+ * tslab writes its compiler options into its source, and the exports of its compiler module cannot be redefined. But
+ * the module object in `require.cache` can be replaced before the converter is first loaded. The copy asks for
+ * `bundler` resolution (which reads the `exports` maps of packages), the library of ES2023, the types of Node alone
+ * and inline source maps; it looks for a package in our own installation where the notebook's folder has none; and it
+ * hands the second compile step of tslab to `throughMaps`, which can keep the source map.
+ */
+export function createTslabConverter(
+  options: ConverterOptions,
+  throughMaps: (transpile: Transpile) => Transpile,
+): Converter {
+  loaded ??= load();
+  current = options;
+  transpile = throughMaps(loaded.ts.transpileModule);
+  return loaded.createConverter({isJS: false, isBrowser: false});
+}
+
+/** Version of the TypeScript inside tslab, for provenance. */
+export function compilerVersion(): string {
+  loaded ??= load();
+  return loaded.ts.version;
+}
+
+function load(): Loaded {
+  const converterFile = require.resolve("tslab/dist/converter.js");
+  const compilerFile = require.resolve("@tslab/typescript-for-tslab", {paths: [converterFile]});
+  if (require.cache[converterFile])
+    throw new Error("kernel: tslab was loaded before its options could be set");
+  const ts: TypeScript = require(compilerFile);
+  const watchFile = ts.sys.watchFile;
+  const types = path.resolve(require.resolve("@types/node/package.json", {paths: [converterFile]}), "../..");
+  ts.sys.getCurrentDirectory = () => current.folder;
+  require.cache[compilerFile]!.exports = {
+    ...ts,
+    createWatchCompilerHost: (
+      roots: string[],
+      options: Options,
+      sys: unknown,
+      _program: unknown,
+      ...rest: unknown[]
+    ) => {
+      ts.sys.watchFile = current.watch ? watchFile : () => ({close() {}});
+      Object.assign(options, {
+        moduleResolution: ts.ModuleResolutionKind["Bundler"],
+        lib: ["lib.es2023.d.ts"],
+        types: ["node"],
+        typeRoots: [...((options["typeRoots"] as string[] | undefined) ?? []), types],
+        inlineSourceMap: true,
+      });
+      const host = ts.createWatchCompilerHost(roots, options, sys, programSharingFiles(ts), ...rest);
+      resolveFromHereToo(ts, host, roots, options);
+      return host;
+    },
+    transpileModule: (js: string, options: Options) => transpile(js, options),
+  };
+  return {ts, createConverter: require(converterFile).createConverter};
+}
+
+function resolveFromHereToo(ts: TypeScript, host: Options, roots: string[], options: Options): void {
+  const cache = ts.createModuleResolutionCache(current.folder, name => name, options);
+  const here = path.join(import.meta.dirname, "cell.ts");
+  const resolve = (name: string, from: string) => ts.resolveModuleName(name, from, options, host, cache);
+  host["resolveModuleNameLiterals"] = (literals: {text: string}[], from: string) =>
+    literals.map(({text}) => {
+      const found = resolve(text, from);
+      return found.resolvedModule === undefined && isPackageName(text) ? resolve(text, here) : found;
+    });
+  // only cells import anything new; what a package imports stays as it was resolved
+  const cells = new Set(roots);
+  host["hasInvalidatedResolutions"] = (file: string) => cells.has(file);
+}
+
+/** True for "danfojs-node" and "@scope/name/part", not for "./file", "/file" or "node:fs". */
+export function isPackageName(id: string): boolean {
+  return /^(@[^/:]+\/)?[a-z0-9][^:]*$/i.test(id);
+}
+
+interface FileHost {
+  getSourceFile(file: string, ...rest: unknown[]): unknown;
+  getSourceFileByPath(file: string, path: string, ...rest: unknown[]): unknown;
+}
+
+/** Parsed declaration files, shared by all converters of this process: most of the start of a second notebook. */
+const parsed = new Map<string, {changed: number; source: unknown}>();
+
+function programSharingFiles(ts: TypeScript) {
+  const wrapped = new WeakSet<object>();
+  return (roots: unknown, options: unknown, host: FileHost, ...rest: unknown[]) => {
+    if (host && !wrapped.has(host)) {
+      wrapped.add(host);
+      const {getSourceFile, getSourceFileByPath} = host;
+      host.getSourceFile = (file, ...more) =>
+        sharedFile(ts, file, () => getSourceFile.call(host, file, ...more));
+      host.getSourceFileByPath = (file, ...more) =>
+        sharedFile(ts, file, () => getSourceFileByPath.call(host, file, ...more));
+    }
+    return ts.createEmitAndSemanticDiagnosticsBuilderProgram(roots, options, host, ...rest);
+  };
+}
+
+function sharedFile(ts: TypeScript, file: string, read: () => unknown): unknown {
+  if (!file.endsWith(".d.ts")) return read();
+  const changed = ts.sys.getModifiedTime(file)?.getTime();
+  if (changed === undefined) return read(); // not on disk: the declarations of earlier cells
+  const known = parsed.get(file);
+  if (known?.changed === changed) return known.source;
+  const source = read();
+  parsed.set(file, {changed, source});
+  return source;
+}
