@@ -139,8 +139,27 @@ function choose(runs: number): Generator<Deal> {
   return splits(runs, runs / 2);
 }
 
-function* balanced(runs: number): Generator<Deal> {
-  for (const deal of choose(runs)) if (placeSum(deal) * 4 === runs * (runs - 1)) yield deal;
+/** Every deal whose arms have the same sum of places, by filling places in order and leaving dead ends early. */
+function balanced(runs: number): Generator<Deal> {
+  const deal = new Int8Array(runs);
+  return fill(0, runs / 2, (runs * (runs - 1)) / 4);
+
+  /** Deals `ones` labels 1 to the places from `from` on so that their places sum to `sum`. */
+  function* fill(from: number, ones: number, sum: number): Generator<Deal> {
+    if (ones === 0) {
+      if (sum === 0) yield deal.slice();
+      return;
+    }
+    // The largest sum that is left: the last `ones` places.
+    if ((ones * (2 * runs - ones - 1)) / 2 < sum) return;
+    for (let place = from; place <= runs - ones; place++) {
+      // The smallest sum that is left: `ones` places from here on.
+      if (ones * place + (ones * (ones - 1)) / 2 > sum) return;
+      deal[place] = 1;
+      yield* fill(place + 1, ones - 1, sum - place);
+      deal[place] = 0;
+    }
+  }
 }
 
 /** Number of subsets of half the places with half the sum of all places, by the usual table of partial sums. */

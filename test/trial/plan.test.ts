@@ -27,6 +27,16 @@ describe("listDeals", () => {
     for (const deal of deals) assert.equal([...deal].filter(label => label === "1").length, runs / 2);
   });
 
+  it("lists the drift-balanced orders that filtering every order gives, in the same sequence", () => {
+    for (const runs of [4, 8, 12, 16]) {
+      const half = (runs * (runs - 1)) / 4;
+      const slow = [...listDeals("complete", runs)].filter(
+        deal => deal.reduce((sum, label, place) => sum + label * place, 0) === half,
+      );
+      assert.deepEqual([...listDeals("drift-balanced", runs)], slow);
+    }
+  });
+
   it("lists only orders with equal mean place as drift-balanced", () => {
     for (const deal of listDeals("drift-balanced", 12)) {
       const places = [0, 1].map(arm =>
