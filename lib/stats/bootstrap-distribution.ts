@@ -1,4 +1,5 @@
 import {normalQuantile} from "./distributions.ts";
+import {plainMean, plainVariance} from "./summary.ts";
 
 /** The bootstrap distribution of a statistic, complete or drawn. */
 export interface BootstrapDistribution {
@@ -6,9 +7,6 @@ export interface BootstrapDistribution {
   values: Float64Array;
   /** probability of a value up to this one, last entry 1; null where every value weighs the same */
   cumulative: Float64Array | null;
-  mean: number;
-  /** standard deviation of the distribution, divisor 1 (complete) or R − 1 (drawn) */
-  sd: number;
 }
 
 /**
@@ -43,26 +41,29 @@ export function completeDistribution(values: Float64Array, weights: Float64Array
     if (n === 0 || values[i] - distinct[n - 1] > tie) distinct[n++] = values[i];
     cumulative[n - 1] = sum;
   }
-  let mean = 0;
-  for (let i = 0; i < n; i++) {
-    mean += distinct[i] * (cumulative[i] - (i > 0 ? cumulative[i - 1] : 0));
-    if (i > 0) cumulative[i - 1] /= sum;
-  }
+  for (let i = 0; i < n; i++) cumulative[i] /= sum;
   cumulative[n - 1] = 1;
-  mean /= sum;
-  let squares = 0;
-  for (let i = 0; i < n; i++) {
-    squares += (distinct[i] - mean) ** 2 * (cumulative[i] - (i > 0 ? cumulative[i - 1] : 0));
-  }
-  return {values: distinct.slice(0, n), cumulative: cumulative.slice(0, n), mean, sd: Math.sqrt(squares)};
+  return {values: distinct.slice(0, n), cumulative: cumulative.slice(0, n)};
 }
 
 /** The distribution from R ≥ 1 resamples drawn by lot. */
 export function drawnDistribution(replicates: ArrayLike<number>): BootstrapDistribution {
-  const values = Float64Array.from(replicates).sort();
-  const mean = values.reduce((sum, value) => sum + value, 0) / values.length;
-  const squares = values.reduce((sum, value) => sum + (value - mean) ** 2, 0);
-  return {values, cumulative: null, mean, sd: Math.sqrt(squares / Math.max(1, values.length - 1))};
+  return {values: Float64Array.from(replicates).sort(), cumulative: null};
+}
+
+/**
+ * Standard deviation of replicates in any order: about their weighted mean, or with divisor R − 1 where they are draws
+ * without weights. The weights sum to 1.
+ */
+export function spreadOf(values: Float64Array, weights: Float64Array | null): number {
+  if (weights === null) {
+    return values.length < 2 ? 0 : Math.sqrt(plainVariance(values, plainMean(values)));
+  }
+  let mean = 0;
+  for (let i = 0; i < values.length; i++) mean += weights[i] * values[i];
+  let squares = 0;
+  for (let i = 0; i < values.length; i++) squares += weights[i] * (values[i] - mean) ** 2;
+  return Math.sqrt(squares);
 }
 
 /** Probability below a value and at it, ties by rounding counted as at it. */

@@ -1,6 +1,6 @@
 import type {BootstrapResult} from "./bootstrap.ts";
 import {DEFAULT_RESAMPLES} from "./bootstrap.ts";
-import {drawnDistribution} from "./bootstrap-distribution.ts";
+import {drawnDistribution, spreadOf} from "./bootstrap-distribution.ts";
 import {studentisedInterval} from "./bootstrap-interval.ts";
 import {requireWhole} from "./check.ts";
 import {type LeastSquaresFit, termIndex} from "./least-squares.ts";
@@ -67,7 +67,7 @@ export function bootstrapCoefficient(
     if (left > NO_SPREAD * squares) t[kept++] = shift / (scale * Math.sqrt(left / df));
   }
   const droppedShare = 1 - kept / nResamples;
-  const standardError = drawnDistribution(shifts).sd;
+  const standardError = spreadOf(shifts, null);
   if (kept === 0) return {...result, standardError, droppedShare, interval: null};
   const distribution = drawnDistribution(t.subarray(0, kept));
   const interval = studentisedInterval(distribution, {estimate, standardError: standardErrors[j], level});

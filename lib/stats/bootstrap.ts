@@ -2,6 +2,7 @@ import {
   type BootstrapDistribution,
   completeDistribution,
   drawnDistribution,
+  spreadOf,
 } from "./bootstrap-distribution.ts";
 import {
   type BootstrapInterval,
@@ -12,6 +13,7 @@ import {
 } from "./bootstrap-interval.ts";
 import {type Arm, draw, list, type Measured, type Replicates, signed, sum} from "./bootstrap-replicates.ts";
 import {requireFinite, requireWhole} from "./check.ts";
+import {jackknifeAcceleration} from "./jackknife.ts";
 import {median} from "./quantile.ts";
 import type {Random} from "./random.ts";
 import {plainMean, plainVariance} from "./summary.ts";
@@ -35,6 +37,7 @@ export const MEAN: Statistic<number> = {
 /** The median; it has no standard error here and cannot be studentised. */
 export const MEDIAN: Statistic<number> = {value: median};
 
+/** How a bootstrap is made. */
 export interface BootstrapOptions<T> {
   statistic: Statistic<T>;
   /** default "studentised", the only one of the three that covers near its level at small n */
@@ -70,7 +73,7 @@ export interface BootstrapResult {
 /** Draws where resamples are not listed: limits move by about 1 % of their spread with the seed. */
 export const DEFAULT_RESAMPLES = 9999;
 
-/** Listing so many resamples takes about 0.2 s: two samples of 6, or one of 10. */
+/** Listing so many resamples takes about 0.2 s on a laptop: two samples of 6, or one of 10. */
 export const MAX_LISTED_RESAMPLES = 250_000;
 
 /**
@@ -132,26 +135,25 @@ function bootstrapArms<T>(
   const observed = sum(arms.map(({values, sign}) => signed(of(values), sign)));
   const listed = list(arms, of, studentised, maxListed);
   const replicates = listed ?? draw(arms, of, nResamples, random);
-  const distribution = distributionOf(replicates.values, replicates.weights);
   const result = {
     estimate: observed.value,
-    standardError: distribution.sd,
+    standardError: spreadOf(replicates.values, replicates.weights),
     complete: listed !== null,
     nResamples: replicates.values.length,
     droppedShare: 0,
   };
-  if (method === "percentile") return {...result, interval: percentileInterval(distribution, {level})};
-  if (method === "bca") {
-    const acceleration = jackknifeAcceleration(arms, statistic);
-    const options = {estimate: observed.value, acceleration, level, ties};
-    return {...result, interval: bcaInterval(distribution, options)};
+  if (studentised) {
+    const {t, droppedShare} = studentise(replicates, observed.value);
+    if (t === null || observed.variance === 0) return {...result, droppedShare, interval: null};
+    const standardError = Math.sqrt(observed.variance);
+    const interval = studentisedInterval(t, {estimate: observed.value, standardError, level});
+    return {...result, droppedShare, interval};
   }
-  if (observed.variance === 0) return {...result, interval: null};
-  const {t, droppedShare} = studentise(replicates, observed.value);
-  if (t === null) return {...result, droppedShare, interval: null};
-  const standardError = Math.sqrt(observed.variance);
-  const interval = studentisedInterval(t, {estimate: observed.value, standardError, level});
-  return {...result, droppedShare, interval};
+  const distribution = distributionOf(replicates.values, replicates.weights);
+  if (method === "percentile") return {...result, interval: percentileInterval(distribution, {level})};
+  const acceleration = jackknifeAcceleration(arms, statistic);
+  const options = {estimate: observed.value, acceleration, level, ties};
+  return {...result, interval: bcaInterval(distribution, options)};
 }
 
 function measure<T>(statistic: Statistic<T>, studentised: boolean): (sample: readonly T[]) => Measured {
@@ -181,28 +183,10 @@ function studentise(
   return {t: distributionOf(t, weights && Float64Array.from(kept, i => weights[i])), droppedShare};
 }
 
-/**
- * Acceleration from the values left when one thing is left out, for one or several arms: Σ U³/n³ / 6(Σ U²/n²)^1.5 with
- * U = (n − 1)(mean of these values − value), about their own mean as in Efron and Tibshirani 1993, eq. 14.15.
- */
-function jackknifeAcceleration<T>(arms: readonly Arm<T>[], statistic: Statistic<T>): number {
-  let cubes = 0;
-  let squares = 0;
-  for (const {values, sign} of arms) {
-    const n = values.length;
-    const left = values.map((_, i) => sign * statistic.value(values.filter((_, k) => k !== i)));
-    const centre = plainMean(left);
-    for (const value of left) {
-      const influence = ((n - 1) * (centre - value)) / n;
-      cubes += influence ** 3;
-      squares += influence ** 2;
-    }
-  }
-  return squares === 0 ? 0 : cubes / (6 * squares ** 1.5);
-}
-
 function requireSample(caller: string, values: readonly unknown[]): void {
   if (values.length < 2)
-    throw new RangeError(`${caller}: at least 2 values needed, but there is ${values.length}`);
+    throw new RangeError(
+      `${caller}: at least 2 values needed, but there ${values.length === 1 ? "is 1" : "are none"}`,
+    );
   if (typeof values[0] === "number") requireFinite(caller, values as readonly number[], "values");
 }

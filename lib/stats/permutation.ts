@@ -19,6 +19,7 @@ export interface Permutation {
   skipped: number;
 }
 
+/** The model behind the statistic, and where its observations sit in the deals. */
 export interface PermutationOptions {
   /** other terms of the model, without the intercept, which is always in; one value an observation */
   terms?: readonly Term[];

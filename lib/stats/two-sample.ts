@@ -17,7 +17,8 @@ export interface Difference {
   interval: Interval | null;
 }
 
-interface Options {
+/** Options of the differences of two means. */
+export interface DifferenceOptions {
   /** nominal coverage, default 0.95 */
   level?: number;
 }
@@ -35,7 +36,7 @@ interface Options {
 export function welchDifference(
   a: ArrayLike<number>,
   b: ArrayLike<number>,
-  options: Options = {},
+  options: DifferenceOptions = {},
 ): Difference {
   requireValues("welchDifference", a, "values of the first sample");
   requireValues("welchDifference", b, "values of the second sample");
@@ -63,7 +64,7 @@ export function welchDifference(
 export function pooledDifference(
   a: ArrayLike<number>,
   b: ArrayLike<number>,
-  options: Options = {},
+  options: DifferenceOptions = {},
 ): Difference {
   requireValues("pooledDifference", a, "values of the first sample");
   requireValues("pooledDifference", b, "values of the second sample");
@@ -86,7 +87,7 @@ export function pooledDifference(
 export function pairedDifference(
   a: ArrayLike<number>,
   b: ArrayLike<number>,
-  options: Options = {},
+  options: DifferenceOptions = {},
 ): Difference {
   requireSameLength("pairedDifference", a, b, "the two halves of the pairs");
   requireValues("pairedDifference", a, "values of the first sample");

@@ -21,6 +21,7 @@ import {
   percentileInterval,
   studentisedInterval,
 } from "../../lib/stats/bootstrap-interval.ts";
+import {jackknifeAcceleration} from "../../lib/stats/jackknife.ts";
 import {quantileOfSorted} from "../../lib/stats/quantile.ts";
 import {createRandom} from "../../lib/stats/random.ts";
 import {countMultisets, forEachMultiset} from "../../lib/stats/resamples.ts";
@@ -107,6 +108,7 @@ describe("complete bootstrap of tiny samples", () => {
         assertClose(distribution.cumulative![i], sum / expected.resamples, 1e-12);
       });
       const estimate = statistic.value(values);
+      assertClose(jackknifeAcceleration([{values, sign: 1}], statistic), expected.acceleration, 1e-9);
       const {below, at} = sharesAt(distribution, estimate);
       assertClose(below, expected.count_below / expected.resamples, 1e-12);
       assertClose(at, expected.count_equal / expected.resamples, 1e-12);
@@ -214,9 +216,18 @@ describe("complete bootstrap of published data", () => {
   });
 
   it("matches A7-mouse-diff, listed and by draws", () => {
-    const {expected} = row<Record<string, number[]> & {se: number; classical_se_separate_variances: number}>(
-      "A7-mouse-diff",
-    );
+    const {expected} = row<
+      Record<string, number[]> & {
+        se: number;
+        acceleration_multi_sample: number;
+        classical_se_separate_variances: number;
+      }
+    >("A7-mouse-diff");
+    const arms = [
+      {values: control, sign: -1},
+      {values: treatment, sign: 1},
+    ] as const;
+    assertClose(jackknifeAcceleration(arms, MEAN), expected.acceleration_multi_sample, 1e-9);
     const difference = (level: number, method: "percentile" | "bca", maxListed?: number) =>
       bootstrapDifference(control, treatment, {statistic: MEAN, level, method, random, maxListed});
     for (const method of ["percentile", "bca"] as const) {
@@ -253,6 +264,8 @@ describe("complete bootstrap of published data", () => {
     const ideal = row<{se: number; bca_ci90: number[]; quantiles: Record<string, number>}>(
       "A7-law-ideal",
     ).expected;
+    const acceleration = jackknifeAcceleration([{values: students, sign: 1}], correlation);
+    assertClose(acceleration, basics.acceleration_about_jackknife_mean, {rel: 1e-10});
     const common = {statistic: correlation, level: 0.9, random, nResamples: 10_000};
     const percentile = bootstrapSample(students, {...common, method: "percentile"});
     assertClose(percentile.estimate, basics.r, 1e-10);
