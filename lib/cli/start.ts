@@ -1,25 +1,14 @@
 import {existsSync, mkdirSync, readdirSync} from "node:fs";
 import {join} from "node:path";
 import {parseArgs} from "node:util";
+import {publishIndex} from "../publish/index-page.ts";
+import {type PublishedPage, publishNotebook} from "../publish/publish.ts";
 import {progressBar, type Terminal} from "./progress.ts";
 
-/** One page that was written, as the summary and the index name it. */
-export interface StartedPage {
-  /** the file written */
-  page: string;
-  /** title of the notebook */
-  title: string;
-  /** the verdict in one line, or null where the notebook ends without one */
-  verdict: string | null;
-}
-
 /** The two jobs of lib/publish that `start` needs; a test puts others in their place. */
-export interface Publishing<Page extends StartedPage> {
-  publishNotebook(
-    file: string,
-    options: {out: string; onCell: (done: number, total: number) => void},
-  ): Promise<Page>;
-  publishIndex(pages: readonly Page[], options: {out: string}): Promise<string>;
+export interface Publishing {
+  publishNotebook: typeof publishNotebook;
+  publishIndex: typeof publishIndex;
 }
 
 export interface StartOptions {
@@ -40,9 +29,9 @@ export interface StartOptions {
  *
  * @returns exit code: 0 = every notebook ran, 1 = one failed or there is none, 2 = wrong arguments
  */
-export async function startWith<Page extends StartedPage>(
-  publishing: Publishing<Page>,
+export async function start(
   {root, args, out: usualOut, stdout, stderr}: StartOptions,
+  publishing: Publishing = {publishNotebook, publishIndex},
 ): Promise<number> {
   const folder = join(root, "notebooks");
   const names = notebookNames(folder);
@@ -60,7 +49,7 @@ export async function startWith<Page extends StartedPage>(
   const out = wanted.out ?? usualOut;
   mkdirSync(out, {recursive: true});
   const bar = progressBar(stderr);
-  const pages: Page[] = [];
+  const pages: PublishedPage[] = [];
   for (const [index, name] of wanted.names.entries()) {
     const show = (share: number, doing: string) =>
       bar.show((index + share) / wanted.names.length, `${index + 1}/${wanted.names.length} ${name}${doing}`);

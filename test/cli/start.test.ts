@@ -4,7 +4,8 @@ import {tmpdir} from "node:os";
 import {dirname, join} from "node:path";
 import {afterEach, beforeEach, describe, it} from "vitest";
 import {progressBar} from "../../lib/cli/progress.ts";
-import {type StartedPage, startWith} from "../../lib/cli/start.ts";
+import {start} from "../../lib/cli/start.ts";
+import type {PublishedPage, PublishOptions} from "../../lib/publish/publish.ts";
 import {InputError} from "../../lib/result/error.ts";
 
 let root: string;
@@ -37,17 +38,19 @@ function publishing(failing: Record<string, unknown> = {}) {
   return {
     indexed,
     files,
-    async publishNotebook(
-      file: string,
-      {out, onCell}: {out: string; onCell: (done: number, total: number) => void},
-    ): Promise<StartedPage> {
+    async publishNotebook(file: string, {out, onCell}: PublishOptions): Promise<PublishedPage> {
       const name = dirname(file).split(/[\\/]/).at(-1) ?? "";
       files.push(file);
-      onCell(1, 4);
+      onCell?.(1, 4);
       if (name in failing) throw failing[name];
-      return {page: out, title: name, verdict: name === "third" ? null : `${name}: shown better by 0.21 s`};
+      return {
+        page: out,
+        title: name,
+        verdict: name === "third" ? null : "Shown better: −0.21 s",
+        result: null,
+      };
     },
-    async publishIndex(pages: readonly StartedPage[], {out}: {out: string}) {
+    async publishIndex(pages: readonly PublishedPage[], {out}: {out: string}) {
       indexed.push(...pages.map(({page}) => page));
       return out;
     },
@@ -56,7 +59,7 @@ function publishing(failing: Record<string, unknown> = {}) {
 
 async function run(work: ReturnType<typeof publishing>, args: string[] = [], isTTY = false) {
   const [stdout, stderr] = [stream(isTTY), stream(isTTY)];
-  const code = await startWith(work, {root, args, out: join(root, "out"), stdout, stderr});
+  const code = await start({root, args, out: join(root, "out"), stdout, stderr}, work);
   return {code, stdout: stdout.text, stderr: stderr.text};
 }
 
@@ -67,8 +70,8 @@ describe("npm start", () => {
     assert.equal(code, 0);
     assert.equal(stderr, "", "no progress bar in a pipe");
     assert.deepEqual(stdout.trimEnd().split("\n"), [
-      "first: first: shown better by 0.21 s",
-      "second: second: shown better by 0.21 s",
+      "first: Shown better: −0.21 s",
+      "second: Shown better: −0.21 s",
       "third: ran, without a verdict",
       `Open ${join(root, "out", "index.html")}`,
     ]);
