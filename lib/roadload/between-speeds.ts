@@ -34,6 +34,7 @@ export function betweenSpeeds(
   requirePositive("betweenSpeeds", "massKg", massKg);
   requireNotNegative("betweenSpeeds", "fromMps", fromMps);
   requireNotNegative("betweenSpeeds", "toMps", toMps);
+  if (fromMps === toMps) return {elapsedS: 0, distanceM: 0};
   const half = (toMps - fromMps) / PANELS / 2;
   let elapsedS = 0;
   let distanceM = 0;

@@ -1,0 +1,217 @@
+import type {ArmName, Conditions, OrderName} from "../result/session.ts";
+import {airDensityIdealMix} from "../roadload/air-density.ts";
+import {createRandom} from "../stats/random.ts";
+import {numberFittings} from "../trial/fittings.ts";
+import {dealOrder} from "../trial/plan.ts";
+import {type LoggedChannels, logPull} from "./logger.ts";
+import {correlatedNoise} from "./noise.ts";
+import {drivePull, type Pull} from "./pull.ts";
+import {type Direction, placeM, roadGrade, signOf} from "./road.ts";
+import type {DayScenario} from "./scenario.ts";
+import {drawPower} from "./variation.ts";
+
+/** The throttle opens this long after the log has started [s], and up to one sample later, so that samples fall anywhere. */
+const ROLL_IN_S = 2;
+/** Density of petrol [kg/m³], middle of the 720–775 of EN 228. */
+const FUEL_KG_M3 = 745;
+
+/** One run of a simulated day: what was logged and written down, and what was true. */
+export interface SimulatedRun extends LoggedChannels {
+  /** place in the order driven, from 1 */
+  order: number;
+  file: string;
+  arm: ArmName;
+  direction: Direction;
+  /** from 1, or null where the order has no blocks */
+  block: number | null;
+  fitting: number;
+  /** clock at the start of the log, "14:05" */
+  startClock: string;
+  conditions: Conditions;
+  truth: {
+    /** band time and distance without any error of the logger */
+    bandTimeS: number;
+    bandDistanceM: number;
+    /** power over that of the cool baseline car */
+    powerFactor: number;
+    /** one of the runs that went wrong */
+    bad: boolean;
+  };
+}
+
+/** What is true of a scenario, whatever the day. */
+export interface DayTruth {
+  /** band time, changed − baseline */
+  effect: {value: number; unit: "s"};
+  /** the part's relative change of wheel power */
+  relativePower: number;
+  bandTimeS: Record<ArmName, number>;
+}
+
+/** A test day with known truth. */
+export interface SimulatedDay {
+  scenario: DayScenario;
+  seed: number;
+  runs: SimulatedRun[];
+  truth: DayTruth;
+}
+
+/**
+ * Drives a whole test day. The same scenario and seed give the same day to the last bit; order, power, driver, wind and
+ * logger each draw from a stream of their own, so that changing one leaves the others as they were.
+ *
+ * @param seed whole number ≥ 0; the order of arms is the one that a plan with this seed draws
+ * @throws {RangeError} the order cannot be dealt for this number of runs, or the car does not get through the band
+ */
+export function simulateDay(scenario: DayScenario, seed: number): SimulatedDay {
+  const {plan, clock, driver, logger} = scenario;
+  const arms = dealOrder(plan, createRandom(seed, "order"));
+  const fittings = numberFittings(arms.map(arm => ({arm, refitted: false})));
+  const driving = createRandom(seed, "simulated driver");
+  const wind = createRandom(seed, "simulated wind");
+  const logging = createRandom(seed, "simulated logger");
+  const minutes = arms.map((_, i) =>
+    Math.round(i * clock.betweenMin + clock.jitterMin * (2 * driving.uniform() - 1)),
+  );
+  const powers = drawPower(
+    {power: scenario.part.power, variation: scenario.variation},
+    {arms, minutes, fittings},
+    createRandom(seed, "simulated power"),
+  );
+  let heightOffsetM = 0;
+  const runs = arms.map((arm, i): SimulatedRun => {
+    const direction = scenario.directions === "alternate" && i % 2 === 1 ? "back" : "out";
+    const {powerFactor, heat, bad} = powers[i];
+    const temperatureK = scenario.air.temperatureK + (scenario.warmingKPerHour * minutes[i]) / 60;
+    const fuelM3 = scenario.fuelM3 - i * scenario.fuelPerRunM3;
+    const startM = driver.placeSdM * driving.normal();
+    const gusts = headwind(scenario, direction, wind);
+    const pull = driveRun(scenario, {
+      arm,
+      direction,
+      powerFactor,
+      temperatureK,
+      fuelM3,
+      startM,
+      rollInMps: driver.rollInMps + driver.rollInSdMps * driving.normal(),
+      throttleS: ROLL_IN_S + driving.uniform() / logger.rateHz,
+      headwindAt: gusts.at,
+    });
+    heightOffsetM += logger.heightStepM * logging.normal();
+    const {bandTimeS, bandDistanceM} = pull;
+    return {
+      order: i + 1,
+      file: `run-${String(i + 1).padStart(2, "0")}.csv`,
+      arm,
+      direction,
+      block: blockOf(plan.order, i),
+      fitting: fittings[i],
+      startClock: clockText(clock.startS + 60 * minutes[i]),
+      conditions: {
+        airTemperatureK: temperatureK,
+        intakeTemperatureK: temperatureK + scenario.variation.heatIntakeK * (1 + heat),
+        coolantK: null,
+        fuelM3,
+        occupants: scenario.occupants,
+        tyrePressurePa: null,
+        windMps: gusts.meanMps(),
+      },
+      ...logPull(pull, {road: scenario.road, direction, logger, startM, heightOffsetM}, logging),
+      truth: {bandTimeS, bandDistanceM, powerFactor, bad},
+    };
+  });
+  return {scenario, seed, runs, truth: trueEffect(scenario)};
+}
+
+/**
+ * The true effect of a scenario's part: band time with it minus without, at the conditions of the start of the day, in the
+ * mean wind, with a cool engine and nothing varying; the mean of both directions where both are driven.
+ */
+export function trueEffect(scenario: DayScenario): DayTruth {
+  const directions: Direction[] = scenario.directions === "alternate" ? ["out", "back"] : ["out"];
+  const nominal = (arm: ArmName) => {
+    const times = directions.map(direction => {
+      const headwindMps = signOf(direction) * scenario.wind.meanMps;
+      return driveRun(scenario, {
+        arm,
+        direction,
+        powerFactor: arm === "changed" ? 1 + scenario.part.power : 1,
+        temperatureK: scenario.air.temperatureK,
+        fuelM3: scenario.fuelM3,
+        startM: 0,
+        rollInMps: scenario.driver.rollInMps,
+        throttleS: ROLL_IN_S,
+        headwindAt: () => headwindMps,
+      }).bandTimeS;
+    });
+    return times.reduce((sum, time) => sum + time, 0) / times.length;
+  };
+  const bandTimeS = {baseline: nominal("baseline"), changed: nominal("changed")};
+  return {
+    effect: {value: bandTimeS.changed - bandTimeS.baseline, unit: "s"},
+    relativePower: scenario.part.power,
+    bandTimeS,
+  };
+}
+
+/** The conditions of one pull. */
+interface RunSetting {
+  arm: ArmName;
+  direction: Direction;
+  powerFactor: number;
+  temperatureK: number;
+  fuelM3: number;
+  startM: number;
+  rollInMps: number;
+  throttleS: number;
+  headwindAt(sample: number): number;
+}
+
+function driveRun(scenario: DayScenario, run: RunSetting): Pull {
+  const {vehicle, band, road, air, part, logger} = scenario;
+  const changed = run.arm === "changed" ? 1 : 0;
+  const sign = signOf(run.direction);
+  return drivePull({
+    vehicle,
+    band,
+    massKg: vehicle.massKg + changed * part.massKg + FUEL_KG_M3 * (run.fuelM3 - scenario.fuelM3),
+    dragAreaM2: vehicle.dragAreaM2 + changed * part.dragAreaM2,
+    airDensityKgM3: airDensityIdealMix({...air, temperatureK: run.temperatureK}),
+    powerFactor: run.powerFactor,
+    rollInMps: run.rollInMps,
+    throttleS: run.throttleS,
+    rateHz: logger.rateHz,
+    gradeAt: distanceM => sign * roadGrade(road, placeM(road, run.direction, run.startM + distanceM)),
+    headwindAt: run.headwindAt,
+  });
+}
+
+/** The wind of one run, sample by sample, and what the mean of it was so far. */
+function headwind(scenario: DayScenario, direction: Direction, random: ReturnType<typeof createRandom>) {
+  const {meanMps, slowSdMps, gustSdMps, gustCorrelationS} = scenario.wind;
+  const runMps = signOf(direction) * meanMps + slowSdMps * random.normal();
+  const gust = correlatedNoise(random, gustSdMps, gustCorrelationS, 1 / scenario.logger.rateHz);
+  let sum = 0;
+  let count = 0;
+  return {
+    at: (): number => {
+      const value = runMps + gust();
+      sum += value;
+      count++;
+      return value;
+    },
+    meanMps: (): number => sum / count,
+  };
+}
+
+function blockOf(order: OrderName, place: number): number | null {
+  const size = order === "pairs" ? 2 : order === "abba" || order === "blocks-of-4" ? 4 : null;
+  return size === null ? null : Math.floor(place / size) + 1;
+}
+
+/** "14:05" for seconds since midnight, on whole minutes. */
+function clockText(seconds: number): string {
+  const minutes = Math.round(seconds / 60) % (24 * 60);
+  const two = (value: number) => String(value).padStart(2, "0");
+  return `${two(Math.floor(minutes / 60))}:${two(minutes % 60)}`;
+}
