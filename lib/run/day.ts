@@ -5,7 +5,7 @@ import type {Log} from "../result/log.ts";
 import type {Session, SessionRun} from "../result/session.ts";
 import type {RunTrace} from "../result/trace.ts";
 import {clockSeconds} from "./clock.ts";
-import {type Pass, passesThroughBand} from "./passes.ts";
+import {type Pass, passesOfLog} from "./passes.ts";
 
 /** One run of a session with what its log holds. */
 export interface LoadedRun {
@@ -86,25 +86,21 @@ function loadLog(session: Session, run: SessionRun): Log {
 }
 
 function findPass(session: Session, run: SessionRun, log: Log): LoadedRun {
-  const first = run.fromS === null ? 0 : firstAtOrAfter(log.timeS, run.fromS);
-  const end = run.toS === null ? log.timeS.length : firstAfter(log.timeS, run.toS);
-  const speed = log.channels.find(channel => channel.name === "speed");
+  const first = run.fromS === null ? 0 : firstIndex(log.timeS, time => time >= run.fromS!);
+  const end = run.toS === null ? log.timeS.length : firstIndex(log.timeS, time => time > run.toS!);
   const base = {run, log, first, end, pass: null, clockS: null};
-  if (!speed) return {...base, problem: "its log has no speed"};
-  const passes =
-    end - first < 2
-      ? []
-      : passesThroughBand(log.timeS.subarray(first, end), speed.values.subarray(first, end), session.band);
+  const passes = passesOfLog(log, session.band).filter(
+    ({startS, elapsedS}) =>
+      startS >= (run.fromS ?? startS) && startS + elapsedS <= (run.toS ?? Number.POSITIVE_INFINITY),
+  );
+  if (passes.length === 1) return {...base, pass: passes[0], problem: null};
   if (passes.length === 0)
-    return {...base, problem: `its log never runs through the whole band within the span given`};
-  if (passes.length > 1) {
-    const starts = passes.map(pass => `${pass.startS.toFixed(1)} s`).join(", ");
-    return {
-      ...base,
-      problem: `its span holds ${passes.length} passes through the band (from ${starts}); give from and to`,
-    };
-  }
-  return {...base, pass: passes[0], problem: null};
+    return {...base, problem: "its log never runs through the whole band within the span given"};
+  const starts = passes.map(pass => `${pass.startS.toFixed(1)} s`).join(", ");
+  return {
+    ...base,
+    problem: `its span holds ${passes.length} passes through the band (at ${starts}); give from and to`,
+  };
 }
 
 /** Clock time of every run from one source: the session's `at` where each run has it, else the clocks of the logs. */
@@ -127,12 +123,8 @@ function unwrapMidnight(clock: readonly number[]): number[] {
   });
 }
 
-function firstAtOrAfter(timeS: Float64Array, from: number): number {
-  const index = timeS.findIndex(time => time >= from);
-  return index < 0 ? timeS.length : index;
-}
-
-function firstAfter(timeS: Float64Array, to: number): number {
-  const index = timeS.findIndex(time => time > to);
+/** Index of the first time for which `holds`, or the length. */
+function firstIndex(timeS: Float64Array, holds: (time: number) => boolean): number {
+  const index = timeS.findIndex(holds);
   return index < 0 ? timeS.length : index;
 }

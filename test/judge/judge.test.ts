@@ -35,7 +35,11 @@ describe("judge", () => {
   });
 
   it.each([
-    ["shown-worse", NEAR.map((value, i) => ("ABBAABBA"[i] === "B" ? value + 0.9 : value)), "plan: {order: abba}"],
+    [
+      "shown-worse",
+      NEAR.map((value, i) => ("ABBAABBA"[i] === "B" ? value + 0.9 : value)),
+      "plan: {order: abba}",
+    ],
     ["no-worthwhile-difference", [5.6, 5.61, 5.6, 5.61, 5.59, 5.6, 5.61, 5.6], "plan: {order: abba}"],
     ["not-settled", [5.6, 5.3, 5.9, 5.5, 5.8, 5.2, 5.9, 5.7], "plan: {order: abba}"],
   ])("reaches %s", (state, times, keys) => {
@@ -69,7 +73,9 @@ describe("judge", () => {
   it("keeps excluded runs in the list with their reason, and in the re-deals", () => {
     const times = [...NEAR, ...NEAR];
     const session = madeDay(
-      madeRuns(ORDER + ORDER, times, i => (i === 4 ? {keys: 'exclude: "lifted at 95", excludedBefore: not known'} : {})),
+      madeRuns(ORDER + ORDER, times, i =>
+        i === 4 ? {keys: 'exclude: "lifted at 95", excludedBefore: not known'} : {},
+      ),
       "plan: {order: abba, runs: 16}",
     );
     const result = judged(session);
@@ -84,7 +90,10 @@ describe("judge", () => {
 
   it("leaves out a run that never reaches the band, and says which", () => {
     const slow = "time [s],speed [km/h]\n0,50\n1,60\n2,70\n3,80\n";
-    const session = madeDay(madeRuns(ORDER + ORDER, [...NEAR, ...NEAR], i => (i === 6 ? {text: slow} : {})), "plan: {order: abba}");
+    const session = madeDay(
+      madeRuns(ORDER + ORDER, [...NEAR, ...NEAR], i => (i === 6 ? {text: slow} : {})),
+      "plan: {order: abba}",
+    );
     const result = judged(session);
     assert.equal(result.excluded[0].run, 7);
     assert.match(result.excluded[0].reason, /never runs through the whole band/);
@@ -97,10 +106,20 @@ describe("judge", () => {
         extra: ["throttle [%]", (_time, speed) => (which(i) && speed < 75 ? 60 : 100)],
       }));
     const outcome = (which: (i: number) => boolean) =>
-      judged(madeDay(late(which), "plan: {order: abba}")).checks.find(check => check.name === "full throttle")?.outcome;
-    assert.equal(outcome(() => false), "held");
-    assert.equal(outcome(i => i === 2), "doubtful");
-    assert.equal(outcome(i => "ABBAABBA"[i] === "B"), "failed");
+      judged(madeDay(late(which), "plan: {order: abba}")).checks.find(check => check.name === "full throttle")
+        ?.outcome;
+    assert.equal(
+      outcome(() => false),
+      "held",
+    );
+    assert.equal(
+      outcome(i => i === 2),
+      "doubtful",
+    );
+    assert.equal(
+      outcome(i => "ABBAABBA"[i] === "B"),
+      "failed",
+    );
   });
 
   it("compares conditions that were noted, and only those", () => {
@@ -121,27 +140,35 @@ describe("judge", () => {
   });
 
   it("refuses an arm without a usable run, with the reason of each", () => {
-    const session = madeDay(madeRuns(ORDER, NEAR, i => ("ABBAABBA"[i] === "B" ? {keys: "exclude: rain"} : {})));
+    const session = madeDay(
+      madeRuns(ORDER, NEAR, i => ("ABBAABBA"[i] === "B" ? {keys: "exclude: rain"} : {})),
+    );
     assert.throws(() => judge(readSession(session)), {
       name: "InputError",
-      message: /the changed arm has no usable run; run 2 \(line 10\): excluded: rain/,
+      message: /the changed arm has no usable run; run 2 \(line 11\): excluded: rain/,
     });
   });
 
   it("names run, line and file of a log that is missing or no log", () => {
     const missing = madeDay(madeRuns(ORDER, NEAR));
     unlinkSync(join(dirname(missing), "run-03.csv"));
-    assert.throws(() => judge(readSession(missing)), (error: {exitCode: number; details: {run: number; file: string}}) => {
-      assert.equal(error.exitCode, 2);
-      assert.equal(error.details.run, 3);
-      assert.match(error.details.file, /run-03\.csv/);
-      return true;
-    });
+    assert.throws(
+      () => judge(readSession(missing)),
+      (error: {exitCode: number; details: {run: number; file: string}}) => {
+        assert.equal(error.exitCode, 2);
+        assert.equal(error.details.run, 3);
+        assert.match(error.details.file, /run-03\.csv/);
+        return true;
+      },
+    );
     const empty = madeDay(madeRuns(ORDER, NEAR, i => (i === 1 ? {text: ""} : {})));
-    assert.throws(() => judge(readSession(empty)), (error: {exitCode: number; details: {run: number}}) => {
-      assert.equal(error.exitCode, 1);
-      assert.equal(error.details.run, 2);
-      return true;
-    });
+    assert.throws(
+      () => judge(readSession(empty)),
+      (error: {exitCode: number; details: {run: number}}) => {
+        assert.equal(error.exitCode, 1);
+        assert.equal(error.details.run, 2);
+        return true;
+      },
+    );
   });
 });

@@ -21,7 +21,13 @@ export const FROM_KMH = 60;
 export const TO_KMH = 110;
 
 /** The log of a run: 2 s of steady 55 km/h, a straight rise to 115 km/h, 1 s steady. */
-export function madeLog({bandTimeS, extra, text, stepS = 0.1, speedHeader = "speed [km/h]"}: MadeRun): string {
+export function madeLog({
+  bandTimeS,
+  extra,
+  text,
+  stepS = 0.1,
+  speedHeader = "speed [km/h]",
+}: MadeRun): string {
   if (text !== undefined) return text;
   const slope = (TO_KMH - FROM_KMH) / bandTimeS;
   const riseS = (115 - 55) / slope;
@@ -61,7 +67,11 @@ ${lines.join("\n")}
 }
 
 /** Runs in the order of a word like "ABBA" with the given band times. */
-export function madeRuns(order: string, bandTimes: readonly number[], more: (i: number) => Partial<MadeRun> = () => ({})): MadeRun[] {
+export function madeRuns(
+  order: string,
+  bandTimes: readonly number[],
+  more: (i: number) => Partial<MadeRun> = () => ({}),
+): MadeRun[] {
   return [...order].map((letter, i) => ({
     arm: letter === "A" ? "baseline" : "changed",
     bandTimeS: bandTimes[i],
