@@ -43,6 +43,8 @@ export interface Channel {
   values: Float64Array;
   /** number of finite values */
   valid: number;
+  /** of kind "text" only: the different texts; `values` counts from 0 in here */
+  labels?: string[];
 }
 
 /** A log after loading: strictly increasing time and typed channels of the same length. */
@@ -54,7 +56,7 @@ export interface Log {
   timeS: Float64Array;
   /** "elapsed" = zero of the log's own elapsed column; "first-sample" = zero at the first sample with a valid time */
   timeZero: "elapsed" | "first-sample";
-  /** clock time of `timeS` = 0 as seconds since 1970-01-01 UTC (or local time taken as UTC where no zone is known), or null */
+  /** clock time of `timeS` = 0 as seconds since 1970-01-01 UTC (local time taken as UTC where no zone is known, since midnight where no date is), or null */
   clockZeroS: number | null;
   channels: Channel[];
   unread: Unread;

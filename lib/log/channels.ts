@@ -1,0 +1,203 @@
+import type {Channel, Guess, Unread} from "../result/log.ts";
+import type {UnitRow} from "../units/table.ts";
+import {siSymbol, toSI} from "../units/unit.ts";
+import {type ColumnMeaning, columnMeaning} from "./column-name.ts";
+import type {DeclaredColumn} from "./declared.ts";
+import type {RawColumn, RawTable} from "./reader.ts";
+import type {TimeBase} from "./time-base.ts";
+import {type QuantityWords, quantityNamed, quantitySymbol} from "./vocabulary.ts";
+
+/** Numbers that loggers write for "no value"; no quantity of a car takes them. */
+const MISSING_CODES = new Set([-9999, -99999, 1e10, -1e10, 9.96921e36]);
+
+interface Named {
+  column: RawColumn;
+  meaning: ColumnMeaning;
+  declaredUnit: UnitRow | null;
+  name: string;
+}
+
+/**
+ * Columns as channels: named by the field's word where that is known, in SI where the unit is, restricted to the rows
+ * kept. Two columns that are equally likely the same quantity both carry its name; whoever needs the quantity has to
+ * ask for one of them (`requireChannel`).
+ */
+export function toChannels(
+  table: RawTable,
+  time: TimeBase,
+  declared: Map<string, DeclaredColumn>,
+): {channels: Channel[]; guesses: Guess[]; unread: Unread} {
+  const named = nameColumns(table, time, declared);
+  const unread: Unread = {rows: [], columns: []};
+  const channels = named.map(entry => toChannel(entry, table, time, unread));
+  const guesses: Guess[] = [];
+  keepFirstOfEqual(channels, named, guesses);
+  for (const name of new Set(channels.map(channel => channel.name))) {
+    if (name === "time" || declared.has(name) || quantityNamed(name) === null) continue;
+    const columns = channels.flatMap((channel, i) => (channel.name === name ? [{channel, ...named[i]}] : []));
+    const chosen = columns.map(({channel}) => `"${channel.column}"`).join(" or ");
+    const settled = columns.length === 1;
+    guesses.push({
+      what: name,
+      chosen: settled ? chosen : `not settled: ${chosen}`,
+      confidence: settled ? columns[0].meaning.confidence : "weak",
+    });
+  }
+  guesses.push(...speedFromVehicle(channels));
+  return {channels, guesses, unread};
+}
+
+function nameColumns(table: RawTable, time: TimeBase, declared: Map<string, DeclaredColumn>): Named[] {
+  const byColumn = new Map([...declared].map(([name, {column, unit}]) => [column, {name, unit}]));
+  const named = table.columns.map((column): Named => {
+    const meaning = sourcedMeaning(column);
+    const own = byColumn.get(column);
+    const guessed = meaning.quantity?.name ?? column.header;
+    // Several columns may tell the time; the one that was chosen is the channel "time".
+    const name = column === time.columns[0] ? "time" : guessed === "time" ? column.header : guessed;
+    return {column, meaning, declaredUnit: own?.unit ?? null, name: own?.name ?? name};
+  });
+  const tierOf = ({column, meaning}: Named) => (byColumn.has(column) ? -1 : meaning.tier);
+  const best = new Map<string, number>();
+  for (const entry of named) best.set(entry.name, Math.min(best.get(entry.name) ?? 9, tierOf(entry)));
+  for (const entry of named) {
+    if (entry.name !== "time" && tierOf(entry) > best.get(entry.name)!) entry.name = entry.column.header;
+  }
+  return named;
+}
+
+/** Meaning of a column; the word of a source line ("GPS") counts as part of its name where that makes one. */
+function sourcedMeaning({header, source, unit}: RawColumn): ColumnMeaning {
+  const meaning = source === null ? null : columnMeaning(`${source} ${header}`, unit);
+  return meaning?.quantity ? meaning : columnMeaning(header, unit);
+}
+
+function toChannel(
+  {column, meaning, declaredUnit, name}: Named,
+  table: RawTable,
+  time: TimeBase,
+  unread: Unread,
+): Channel {
+  const {kind, labels, header, source} = column;
+  const isTime = column === time.columns[0];
+  const values = isTime ? time.timeS : keptValues(column.values, time.kept);
+  const unit = declaredUnit ?? meaning.unit;
+  const quantity = quantityNamed(name);
+  if (!isTime) {
+    if (kind === "number") dropMissingCodes(values, column, table, time, unread);
+    toSIInPlace(values, column.zero, kind === "number" ? unit : null);
+  }
+  let valid = 0;
+  for (const value of values) if (Number.isFinite(value)) valid++;
+  if (valid === 0) unread.columns.push({name: header, reason: "no value in any row"});
+  const channel: Channel = {
+    name,
+    column:
+      source && table.columns.some(other => other !== column && other.header === header)
+        ? `${header} (${source})`
+        : header,
+    unit: declaredUnit?.symbol ?? meaning.unitText,
+    valueUnit: isTime ? "s" : valueUnit(kind, unit, meaning, quantity),
+    kind: kind === "text" || kind === "flag" ? kind : "number",
+    values,
+    valid,
+  };
+  if (labels) channel.labels = labels;
+  return channel;
+}
+
+function toSIInPlace(values: Float64Array, zero: number, unit: UnitRow | null): void {
+  if (zero === 0 && (unit === null || (unit.factor === 1 && unit.divisor === 1 && unit.offset === 0))) return;
+  for (let i = 0; i < values.length; i++) values[i] = unit ? toSI(values[i] + zero, unit) : values[i] + zero;
+}
+
+function valueUnit(
+  kind: RawColumn["kind"],
+  unit: UnitRow | null,
+  {unitText}: ColumnMeaning,
+  quantity: QuantityWords | null,
+): string | null {
+  if (kind === "text" || kind === "flag") return null;
+  if (kind !== "number") return "s"; // clocks and dates
+  if (unit) return siSymbol(unit.dimension);
+  return unitText ?? (quantity?.usual === undefined ? null : quantitySymbol(quantity));
+}
+
+function keptValues(values: Float64Array, kept: Uint32Array | null): Float64Array {
+  if (!kept) return values;
+  const chosen = new Float64Array(kept.length);
+  for (let i = 0; i < kept.length; i++) chosen[i] = values[kept[i]];
+  return chosen;
+}
+
+function dropMissingCodes(
+  values: Float64Array,
+  column: RawColumn,
+  table: RawTable,
+  time: TimeBase,
+  unread: Unread,
+): void {
+  const counts = new Map<number, {count: number; first_line: number}>();
+  for (let i = 0; i < values.length; i++) {
+    if (!MISSING_CODES.has(values[i])) continue;
+    const entry = counts.get(values[i]);
+    if (entry) entry.count++;
+    else counts.set(values[i], {count: 1, first_line: table.lineOf(time.kept ? time.kept[i] : i)});
+    values[i] = Number.NaN;
+  }
+  for (const [code, entry] of counts) {
+    unread.rows.push({reason: `${code} stands for no value in column "${column.header}"`, ...entry});
+  }
+}
+
+/** Of columns with one name and the same values the first keeps the name; the others get their own. */
+function keepFirstOfEqual(channels: Channel[], named: Named[], guesses: Guess[]): void {
+  const first = new Map<string, Channel>();
+  for (const [i, channel] of channels.entries()) {
+    const {meaning, column} = named[i];
+    if (!meaning.quantity || channel.name !== meaning.quantity.name) continue;
+    const other = first.get(channel.name);
+    if (!other) {
+      first.set(channel.name, channel);
+    } else if (sameValues(other, channel)) {
+      channel.name = column.header;
+      guesses.push({
+        what: other.name,
+        chosen: `the first of two columns with the same values, "${other.column}"`,
+        confidence: "sure",
+      });
+    }
+  }
+}
+
+/** Two columns hold the same values when no row with both differs by more than rounding to the coarser of the two. */
+function sameValues(a: Channel, b: Channel): boolean {
+  if (a.kind !== b.kind || a.valueUnit !== b.valueUnit || a.valid === 0 || b.valid === 0) return false;
+  const rounding = (resolutionOf(a.values) + resolutionOf(b.values)) / 2;
+  for (let i = 0; i < a.values.length; i++) {
+    if (Math.abs(a.values[i] - b.values[i]) > rounding * 1.01) return false; // NaN compares false
+  }
+  return true;
+}
+
+/** Smallest difference between neighbouring values that differ at all; 0 for a constant. */
+function resolutionOf(values: Float64Array): number {
+  let smallest = Number.POSITIVE_INFINITY;
+  for (let i = 1; i < values.length; i++) {
+    const step = Math.abs(values[i] - values[i - 1]);
+    if (step > 0 && step < smallest) smallest = step;
+  }
+  return Number.isFinite(smallest) ? smallest : 0;
+}
+
+/** The car's own speed stands in where no satellite speed was logged; its wheels may slip and its scale may be off. */
+function speedFromVehicle(channels: Channel[]): Guess[] {
+  if (channels.some(channel => channel.name === "speed")) return [];
+  const own = channels.filter(channel => channel.name === "vehicle-speed" && channel.valid > 0);
+  for (const channel of own) channel.name = "speed";
+  return own.map(channel => ({
+    what: "speed",
+    chosen: `the car's own speed, "${channel.column}"`,
+    confidence: "likely",
+  }));
+}

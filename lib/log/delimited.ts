@@ -1,0 +1,174 @@
+import {InputError} from "../result/error.ts";
+import type {Guess, Unread} from "../result/log.ts";
+import {findLayout, type Layout, splitCells} from "./layout.ts";
+import type {LogReader, RawColumn, RawTable} from "./reader.ts";
+import {scanRows} from "./rows.ts";
+import type {ByteSource} from "./source.ts";
+import {binaryKind, cleanText, plainTextSource, textOf} from "./text.ts";
+
+/** Start of the file in which the table is looked for: far more than the longest head of a logger seen (197 lines). */
+const HEAD_BYTES = 1 << 18;
+/** Looked at further on, at these places of the file, to see what columns hold that are empty at first. */
+const OTHER_BYTES = 1 << 14;
+const OTHER_PLACES = [0.3, 0.6, 0.98];
+const NAME_OF_SEPARATOR = {",": "comma", ";": "semicolon", "\t": "tab"};
+
+/** Delimited text: comma, semicolon or tab, whatever the file name ends in. */
+export const delimitedText: LogReader = {
+  format: "delimited text",
+  probe(head) {
+    if (binaryKind(head)) return 0;
+    return 0.1; // any text may be a table; a reader that knows its format's signature goes before
+  },
+  read: readDelimited,
+};
+
+function readDelimited(original: ByteSource): RawTable {
+  const {file} = original;
+  const binary = binaryKind(original.read(0, 1 << 16));
+  if (binary) {
+    throw new InputError(1, {
+      code: "not-a-table",
+      words: `this looks like ${binary.what}`,
+      file,
+      hint: binary.hint,
+    });
+  }
+  const {source} = plainTextSource(original);
+  const head = source.read(0, HEAD_BYTES);
+  const newline = head.includes(10) || !head.includes(13) ? 10 : 13;
+  const whole = head.length === source.size;
+  const lines = linesOf(head, newline, whole);
+  const others = OTHER_PLACES.flatMap(place => (whole ? [] : linesFrom(source, place, newline)));
+  const layout = findLayout(
+    lines.map(line => line.text),
+    others,
+  );
+  if (layout === null)
+    throw noTable(
+      file,
+      lines.map(line => line.text),
+    );
+  requireUndoubtedCommas(
+    file,
+    layout,
+    lines.map(line => line.text),
+  );
+  const names = columnNames(layout);
+  const body = lines.slice(layout.firstData);
+  const bodyBytes = body[body.length - 1].end - body[0].start;
+  const scanned = scanRows(
+    source,
+    layout,
+    {byte: body[0].start, rowBytes: bodyBytes / body.length},
+    names,
+    newline,
+  );
+  const columns = names.map((header, k): RawColumn => {
+    const {kind, zero, cellUnit} = layout.cells[k];
+    return {
+      number: k + 1,
+      header,
+      unit: layout.header.units[k] ?? cellUnit,
+      source: layout.header.sources[k],
+      kind,
+      values: scanned.values[k],
+      zero: zero === null ? 0 : Number(zero),
+      labels: scanned.labels[k],
+    };
+  });
+  return {
+    format: "delimited text",
+    columns,
+    rows: scanned.rows,
+    lineOf: scanned.lineOf,
+    unread: {rows: scanned.unread, columns: unreadColumns(layout)},
+    guesses: layoutGuesses(layout, names),
+  };
+}
+
+function columnNames(layout: Layout): string[] {
+  return layout.header.names.map((name, k) => name || `column ${k + 1}`);
+}
+
+function unreadColumns(layout: Layout): Unread["columns"] {
+  return layout.header.surplus.map(name => ({name, reason: "the rows have no field for this name"}));
+}
+
+function layoutGuesses(layout: Layout, names: string[]): Guess[] {
+  const guesses: Guess[] = [
+    {
+      what: "separator",
+      chosen: NAME_OF_SEPARATOR[layout.separator],
+      confidence: layout.fields > 1 ? "sure" : "likely",
+    },
+  ];
+  if (layout.decimal === ",") guesses.push({what: "decimal sign", chosen: "comma", confidence: "sure"});
+  if (layout.header.lines === 0) {
+    guesses.push({what: "header", chosen: "none, columns are numbered from 1", confidence: "likely"});
+  }
+  for (const [k, cell] of layout.cells.entries()) {
+    if (cell.orderGuessed)
+      guesses.push({what: `dates in "${names[k]}"`, chosen: cell.order, confidence: "weak"});
+  }
+  return guesses;
+}
+
+interface Line {
+  text: string;
+  start: number;
+  end: number;
+}
+
+/** Lines of the first bytes; the last one only if it is complete or the file ends there. */
+function linesOf(bytes: Uint8Array, newline: number, whole: boolean): Line[] {
+  const lines: Line[] = [];
+  for (let start = 0; start < bytes.length; ) {
+    const found = bytes.indexOf(newline, start);
+    if (found < 0 && !whole && lines.length > 0) break;
+    const end = found < 0 ? bytes.length : found + 1;
+    lines.push({text: textOf(bytes.subarray(start, end)).replace(/[\r\n]+$/, ""), start, end});
+    start = end;
+  }
+  return lines;
+}
+
+function linesFrom(source: ByteSource, place: number, newline: number): string[] {
+  const bytes = source.read(Math.floor((source.size - OTHER_BYTES) * place), OTHER_BYTES);
+  const lines = linesOf(bytes, newline, false);
+  return lines.slice(1).map(line => line.text);
+}
+
+function noTable(file: string, lines: string[]): InputError {
+  const first = lines.findIndex(line => cleanText(line) !== "");
+  const words =
+    first < 0
+      ? "the file holds blank lines only"
+      : `no row of numbers was found; line ${first + 1} reads "${cleanText(lines[first]).slice(0, 60)}"`;
+  return new InputError(1, {
+    code: "not-a-table",
+    words,
+    file,
+    line: Math.max(first, 0) + 1,
+    hint: "give a log with one row a sample",
+  });
+}
+
+/**
+ * Decimal commas between commas cannot be told apart from two columns: refused where whole numbers stand in more
+ * fields than there are names.
+ */
+function requireUndoubtedCommas(file: string, layout: Layout, lines: string[]): void {
+  const named = layout.header.names.filter(name => name !== "").length;
+  if (layout.separator !== "," || named === 0 || layout.fields < 2 * named - 1 || layout.fields === named)
+    return;
+  const rows = lines.slice(layout.firstData).filter(line => line.trim() !== "");
+  if (!rows.every(line => splitCells(line, ",").every(cell => /^[+-]?\d*$/.test(cell)))) return;
+  throw new InputError(1, {
+    code: "decimal-comma",
+    words: `rows have ${layout.fields} fields under ${named} names: commas seem to be both decimal sign and separator`,
+    file,
+    line: layout.firstData + 1,
+    hint: "export the log again with semicolons between the columns or with decimal points",
+  });
+}

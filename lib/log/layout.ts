@@ -1,0 +1,213 @@
+import {
+  type CellKind,
+  cellKind,
+  type DateOrder,
+  type DecimalSign,
+  dateOrder,
+  dateTimeSeconds,
+  isMissing,
+  unitedNumber,
+} from "./cells.ts";
+import {type HeaderNames, knownWords, readHeader} from "./header.ts";
+import type {ColumnKind} from "./reader.ts";
+import {cleanText} from "./text.ts";
+
+export type Separator = "," | ";" | "\t";
+
+/** How the cells of one column are read. */
+export interface CellFormat {
+  kind: ColumnKind;
+  /** whole numbers too long for a double, and date-times [s]: held as differences to this one */
+  zero: bigint | null;
+  /** unit that stands in every cell behind the number */
+  cellUnit: string | null;
+  order: DateOrder;
+  /** true where the order of day and month could not be told */
+  orderGuessed: boolean;
+}
+
+/** Where the table of a text file is and how it is written. */
+export interface Layout {
+  separator: Separator;
+  decimal: DecimalSign;
+  /** index of the first line of data, counted from 0 */
+  firstData: number;
+  /** fields of a row, without the empty one behind a trailing separator */
+  fields: number;
+  header: HeaderNames;
+  cells: CellFormat[];
+}
+
+/** The separators that are tried; on equal evidence the earlier wins. */
+const SEPARATORS: Separator[] = [";", "\t", ","];
+/** Rows looked ahead to tell the first row of the table from a head line of like shape. */
+const LOOK_AHEAD = 6;
+
+/** Cells of a line: trimmed, without quotes; a separator inside quotes does not separate. */
+export function splitCells(line: string, separator: Separator): string[] {
+  const cells: string[] = [];
+  let cell = "";
+  let quoted = false;
+  for (let i = 0; i < line.length; i++) {
+    const c = line[i];
+    if (c === '"') {
+      if (quoted && line[i + 1] === '"') cell += line[i++];
+      else if (quoted || cell.trim() === "") quoted = !quoted;
+      else cell += c; // an inch sign inside a name
+    } else if (c === separator && !quoted) {
+      cells.push(cleanText(cell));
+      cell = "";
+    } else cell += c;
+  }
+  cells.push(cleanText(cell));
+  return cells;
+}
+
+interface Trial {
+  separator: Separator;
+  decimal: DecimalSign;
+  rows: string[][];
+  kinds: CellKind[][];
+  fields: number;
+  score: number;
+}
+
+/**
+ * Finds the table in the first lines of a text, or null where no line looks like a row of numbers.
+ *
+ * @param lines  whole lines from the start of the file
+ * @param others whole lines from further on, to see what columns hold that are empty at first
+ */
+export function findLayout(lines: string[], others: string[]): Layout | null {
+  let best: Trial | null = null;
+  for (const separator of SEPARATORS) {
+    const trial = tryOut(lines, separator);
+    if (trial && (best === null || trial.score > best.score)) best = trial;
+  }
+  if (best === null) return null;
+  const {separator, decimal, rows, kinds} = best;
+  const firstData = firstRow(rows, kinds, best.fields);
+  const fields = withoutTrailing(rows.slice(firstData), best.fields);
+  const header = readHeader(lines, rows, kinds, firstData, fields);
+  const body = [...rows.slice(firstData), ...others.map(line => splitCells(line, separator))];
+  const cells = Array.from({length: fields}, (_, k) =>
+    cellFormat(
+      body.map(row => row[k] ?? ""),
+      decimal,
+    ),
+  );
+  return {separator, decimal, firstData, fields, header, cells};
+}
+
+/** True for a line that can be a row of the table: values or gaps in at least half of its cells. */
+export function isRow(kinds: CellKind[]): boolean {
+  let values = 0;
+  let texts = 0;
+  for (const kind of kinds) {
+    if (kind === "text" || kind === "flag") texts++;
+    else if (kind !== "empty") values++;
+  }
+  return values > 0 && 2 * texts <= kinds.length;
+}
+
+function tryOut(lines: string[], separator: Separator): Trial | null {
+  const rows = lines.map(line => splitCells(line, separator));
+  const decimal = decimalSign(rows); // with commas between cells a decimal comma can only stand inside quotes
+  const kinds = rows.map(row => row.map(cell => cellKind(cell, decimal)));
+  // The width of the table: the number of fields that most values stand in, over the later half of the lines, since
+  // head data come first.
+  const weight = new Map<number, number>();
+  const data = kinds.flatMap((row, i) => (isRow(row) ? [i] : []));
+  if (data.length === 0) return null;
+  for (const i of data.slice(Math.floor(data.length / 2))) {
+    weight.set(kinds[i].length, (weight.get(kinds[i].length) ?? 0) + kinds[i].length);
+  }
+  const fields = [...weight].reduce((a, b) => (b[1] > a[1] ? b : a))[0];
+  let score = 0;
+  for (const i of data) {
+    if (kinds[i].length !== fields) continue;
+    for (const kind of kinds[i]) score += kind === "text" ? -1 : kind === "empty" || kind === "flag" ? 0 : 1;
+  }
+  return {separator, decimal, rows, kinds, fields, score};
+}
+
+/** Comma or point, by what the numbers of the cells have. */
+function decimalSign(rows: string[][]): DecimalSign {
+  let commas = 0;
+  let points = 0;
+  for (const row of rows) {
+    for (const cell of row) {
+      if (/^[+-]?\d*,\d+(?:[eE][+-]?\d+)?$/.test(cell)) commas++;
+      else if (/^[+-]?\d*\.\d+(?:[eE][+-]?\d+)?$/.test(cell)) points++;
+    }
+  }
+  return commas > points ? "," : ".";
+}
+
+/**
+ * First row of the table: a row of its width with more rows behind it. Head data may look like rows too ("Mass", 1390), so of
+ * several such places the one whose line above has most of the field's words counts, the first on equal count.
+ */
+function firstRow(rows: string[][], kinds: CellKind[][], fields: number): number {
+  const fits = (row: CellKind[]) => isRow(row) && Math.abs(row.length - fields) <= 1;
+  const filled = (row: CellKind[]) => row.some(kind => kind !== "empty");
+  let best = -1;
+  let bestWords = -1;
+  let above: number | null = null;
+  for (let i = 0; i < kinds.length; i++) {
+    if (!filled(kinds[i])) continue;
+    if (fits(kinds[i]) && (above === null || !fits(kinds[above]))) {
+      const ahead = kinds.slice(i + 1, i + 1 + LOOK_AHEAD).filter(filled);
+      const words = above === null ? 0 : knownWords(rows[above]);
+      if (2 * ahead.filter(fits).length >= ahead.length && words > bestWords) {
+        best = i;
+        bestWords = words;
+      }
+    }
+    above = i;
+  }
+  return best >= 0 ? best : kinds.findIndex(isRow);
+}
+
+/** A separator behind the last cell of every row makes one empty field too many. */
+function withoutTrailing(rows: string[][], fields: number): number {
+  const full = rows.filter(row => row.length === fields);
+  return fields > 1 && full.length > 0 && full.every(row => row[fields - 1] === "") ? fields - 1 : fields;
+}
+
+/** Digits from which a whole number may not fit a double. */
+const LONG_DIGITS = /^[+-]?\d{16,}$/;
+
+function cellFormat(cells: string[], decimal: DecimalSign): CellFormat {
+  const counts: Partial<Record<CellKind, number>> = {};
+  const filled = cells.filter(cell => !isMissing(cell));
+  for (const cell of filled) {
+    const kind = cellKind(cell, decimal);
+    counts[kind] = (counts[kind] ?? 0) + 1;
+  }
+  const [first] = (Object.entries(counts) as [CellKind, number][]).sort((a, b) => b[1] - a[1]);
+  const most = first?.[0] ?? "number";
+  const order = dateOrder(filled);
+  const long = most === "number" ? filled.find(cell => LONG_DIGITS.test(cell)) : undefined;
+  const day = most === "date-time" ? firstDay(filled, order ?? "day-first") : null;
+  const united = most === "united" ? filled.map(unitedNumber).find(cell => cell !== null) : undefined;
+  return {
+    kind: most === "united" || most === "empty" ? "number" : most,
+    zero: long === undefined ? day : BigInt(long),
+    cellUnit: united?.unit ?? null,
+    order: order ?? "day-first",
+    orderGuessed:
+      order === null &&
+      (most === "date" || most === "date-time") &&
+      filled.some(cell => !/^\d{4}/.test(cell)),
+  };
+}
+
+/** Midnight before the first date-time that can be read, so that fractions of seconds keep their digits. */
+function firstDay(cells: string[], order: DateOrder): bigint | null {
+  for (const cell of cells) {
+    const seconds = dateTimeSeconds(cell, order, 0);
+    if (seconds !== null) return BigInt(Math.floor(seconds / 86_400) * 86_400);
+  }
+  return null;
+}

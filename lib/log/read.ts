@@ -1,0 +1,83 @@
+import {InputError} from "../result/error.ts";
+import type {Log} from "../result/log.ts";
+import {toChannels} from "./channels.ts";
+import {declaredColumns} from "./declared.ts";
+import {type LogReader, PROBE_BYTES, type ReadOptions} from "./reader.ts";
+import {READERS} from "./readers.ts";
+import {type ByteSource, memorySource, sha256Of, withFile} from "./source.ts";
+import {binaryKind} from "./text.ts";
+import {timeBase} from "./time-base.ts";
+
+export interface ReadLogOptions extends ReadOptions {
+  /**
+   * columns declared by quantity: `{speed: "Velocity [km/h]", time: "T:ms", height: "3"}`; name or number, and behind a
+   * colon the unit where the file does not say it. They win over every guess.
+   */
+  columns?: Record<string, string>;
+  /** rate of the samples [Hz] for a log without time */
+  rateHz?: number;
+  /** name of the log in messages and results; default the path */
+  name?: string;
+}
+
+/**
+ * Reads a log: finds the format, the columns, their quantities and units and the time base, and reports what was not read.
+ *
+ * Rows whose time is not later than the latest seen are dropped and counted in `unread.rows`; unreadable cells are NaN
+ * in `values` and counted there too. What the file left open is in `guesses`.
+ *
+ * @param file path of the log
+ * @returns strictly increasing time [s] and channels of the same length, in SI where their unit is known
+ * @throws {InputError} exit code 2: the path, a declared column or unit, the rate; 1: nothing readable in the file, no time,
+ *   two equally likely time columns
+ */
+export function readLog(file: string, options: ReadLogOptions = {}): Log {
+  return withFile(file, source => readSource({...source, file: options.name ?? file}, options));
+}
+
+/** As `readLog`, for bytes in memory; `options.name` is the file named in messages. */
+export function readLogBytes(bytes: Uint8Array, options: ReadLogOptions = {}): Log {
+  return readSource(memorySource(options.name ?? "log", bytes), options);
+}
+
+function readSource(source: ByteSource, options: ReadLogOptions): Log {
+  const {file} = source;
+  const table = readerFor(source).read(source, options);
+  const declared = declaredColumns(file, table.columns, options.columns ?? {});
+  const time = timeBase(table, file, declared.get("time"), options.rateHz);
+  const {channels, guesses, unread} = toChannels(table, time, declared);
+  return {
+    file,
+    format: table.format,
+    timeS: time.timeS,
+    timeZero: time.timeZero,
+    clockZeroS: time.clockZeroS,
+    channels,
+    unread: {
+      rows: [...table.unread.rows, ...time.dropped, ...unread.rows],
+      columns: [...table.unread.columns, ...unread.columns],
+    },
+    guesses: [...table.guesses, ...time.guesses, ...guesses],
+    sha256: sha256Of(source),
+  };
+}
+
+function readerFor(source: ByteSource): LogReader {
+  const {file} = source;
+  const head = source.read(0, PROBE_BYTES);
+  if (head.length === 0)
+    throw new InputError(1, {
+      code: "empty-file",
+      words: "the file is empty",
+      file,
+      hint: "give a log with data",
+    });
+  const sure = READERS.map(reader => reader.probe(head, file));
+  const best = sure.indexOf(Math.max(...sure));
+  if (sure[best] > 0) return READERS[best];
+  const {what, hint} = binaryKind(head) ?? {
+    what: "data of an unknown kind",
+    hint: "give the log as the logger exports it",
+  };
+  throw new InputError(1, {code: "not-a-log", words: `this looks like ${what}`, file, hint});
+}

@@ -1,0 +1,5 @@
+import {delimitedText} from "./delimited.ts";
+import type {LogReader} from "./reader.ts";
+
+/** Every format that is read. A new one is a module that exports a `LogReader`, and its line here. */
+export const READERS: readonly LogReader[] = [delimitedText];

@@ -1,0 +1,154 @@
+import type {Guess} from "../result/log.ts";
+import {median} from "../stats/quantile.ts";
+import type {UnitRow} from "../units/table.ts";
+import {parseUnit} from "../units/unit.ts";
+import type {RawColumn} from "./reader.ts";
+
+/** One way to read the time of the rows. */
+export interface TimeReading {
+  columns: RawColumn[];
+  /** "elapsed" counts from a zero of its own; "absolute" is a date; "clock" has no date, midnight unwrapped */
+  kind: "elapsed" | "absolute" | "clock";
+  /** one a row [s], NaN where unreadable */
+  seconds: Float64Array;
+  /** what to add to `seconds` to get seconds since 1970-01-01 (whole numbers too long for a double) */
+  zeroS: number;
+  /** preference, lower first; equal ranks are equally likely */
+  rank: number;
+  confidence: Guess["confidence"];
+  guesses: Guess[];
+}
+
+/** Preference of kinds; words and units of the header add to it. */
+const RANK = {elapsed: 0, absolute: 10, "date and clock": 15, clock: 20};
+const DAY_S = 86_400;
+const YEAR_S = 366 * DAY_S;
+/** Times since 1970 lie here [s]: 1980, when satellite time began, to 2100. */
+const EPOCH_S = [315_000_000, 4_102_000_000];
+/** Median steps of logs lie here [s]; outside, a unit without proof is doubted. */
+const STEP_S = [0.0004, 5];
+/** A written unit is contradicted only by a longer median step [s]: no log of a drive has a sample a minute. */
+const IMPOSSIBLE_STEP_S = 60;
+const TIME_UNITS = ["s", "ms", "us", "ns"];
+
+/**
+ * Reads one column (or clock and date together) as time, or null where its numbers contradict every unit.
+ *
+ * @param unit     unit as written or declared, or null
+ * @param declared true where the user gave the unit: it is then never doubted in silence
+ */
+export function timeReading(
+  columns: RawColumn[],
+  unit: UnitRow | null,
+  declared: boolean,
+): TimeReading | null {
+  const [column, date] = columns;
+  const base = {columns, zeroS: 0, confidence: "sure" as const, guesses: []};
+  if (column.kind === "date-time")
+    return {...base, kind: "absolute", seconds: column.values, zeroS: column.zero, rank: RANK.absolute};
+  if (column.kind === "clock" && date) {
+    const zeroS = date.values.find(value => Number.isFinite(value)) ?? 0;
+    const seconds = column.values.map((value, i) => value + (date.values[i] - zeroS));
+    return {...base, kind: "absolute", seconds, zeroS, rank: RANK["date and clock"]};
+  }
+  if (column.kind === "clock")
+    return {...base, kind: "clock", seconds: unwrapped(column.values), rank: RANK.clock};
+  if (column.kind !== "number") return null;
+  return numericTime(column, unit?.dimension === "time" ? unit : null, declared);
+}
+
+function numericTime(column: RawColumn, written: UnitRow | null, declared: boolean): TimeReading | null {
+  const step = medianStep(column.values);
+  const middle = middleOf(column);
+  if (step === null || middle === null) {
+    const unit = written ?? parseUnit("s");
+    return {
+      columns: [column],
+      kind: "elapsed",
+      seconds: scaled(column, unit, true),
+      zeroS: 0,
+      rank: RANK.elapsed,
+      confidence: "weak",
+      guesses: [],
+    };
+  }
+  const inEpoch = (unit: UnitRow) => within(EPOCH_S, (middle * unit.factor) / unit.divisor);
+  const stepS = (unit: UnitRow) => (step * unit.factor) / unit.divisor;
+  const guesses: Guess[] = [];
+  let unit = written;
+  if (unit === null) {
+    const units = TIME_UNITS.map(symbol => parseUnit(symbol));
+    unit = units.find(inEpoch) ?? units.find(candidate => within(STEP_S, stepS(candidate))) ?? null;
+    if (unit === null) return null;
+    guesses.push({what: `unit of "${column.header}"`, chosen: unit.symbol, confidence: "weak"});
+  } else if (stepS(unit) > IMPOSSIBLE_STEP_S) {
+    if (declared) return null;
+    const finer = TIME_UNITS.map(symbol => parseUnit(symbol)).find(candidate =>
+      within(STEP_S, stepS(candidate)),
+    );
+    if (finer) {
+      const chosen = `${finer.symbol}, although the header says ${unit.symbol}: its steps would be ${stepS(unit).toPrecision(3)} s`;
+      guesses.push({what: `unit of "${column.header}"`, chosen, confidence: "likely"});
+      unit = finer;
+    }
+  }
+  const absolute = inEpoch(unit);
+  return {
+    columns: [column],
+    kind: absolute ? "absolute" : "elapsed",
+    seconds: scaled(column, unit, !absolute),
+    zeroS: absolute ? (column.zero * unit.factor) / unit.divisor : 0,
+    rank: absolute ? RANK.absolute : RANK.elapsed,
+    confidence: "sure",
+    guesses,
+  };
+}
+
+/** Column in seconds; the long zero is added only where the time is elapsed and so must be the log's own. */
+function scaled(column: RawColumn, unit: UnitRow, withZero: boolean): Float64Array {
+  const {factor, divisor} = unit;
+  const zero = withZero ? column.zero : 0;
+  return column.values.map(value => ((value + zero) * factor) / divisor);
+}
+
+function within([low, high]: number[], value: number): boolean {
+  return value >= low && value <= high;
+}
+
+/** Middle value of a column, its long zero included, or null where it is empty. */
+function middleOf(column: RawColumn): number | null {
+  const finite = column.values.filter(value => Number.isFinite(value));
+  return finite.length === 0 ? null : finite.sort()[finite.length >> 1] + column.zero;
+}
+
+/** Median of the steps forward, or null where there is none. */
+function medianStep(values: Float64Array): number | null {
+  const steps = new Float64Array(values.length);
+  let count = 0;
+  let last = Number.NaN;
+  for (const value of values) {
+    if (!Number.isFinite(value)) continue;
+    if (value > last) steps[count++] = value - last;
+    last = value;
+  }
+  return count === 0 ? null : median(steps.subarray(0, count));
+}
+
+/** Clock times with a day added at every midnight: a step back of more than half a day. */
+function unwrapped(values: Float64Array): Float64Array {
+  let days = 0;
+  let last = Number.NaN;
+  return values.map(value => {
+    if (!Number.isFinite(value)) return Number.NaN;
+    if (value < last - DAY_S / 2) days++;
+    last = value;
+    return value + days * DAY_S;
+  });
+}
+
+/** Tells dates that can belong to the log: within a year of its middle sample. Receivers date wrongly before their first fix. */
+export function absoluteWithin(seconds: Float64Array): (time: number) => boolean {
+  const finite = seconds.filter(time => Number.isFinite(time)).sort();
+  const middle = finite.length === 0 ? 0 : finite[finite.length >> 1];
+  return time => Math.abs(time - middle) <= YEAR_S;
+}
