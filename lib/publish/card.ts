@@ -1,0 +1,133 @@
+import type {CheckRecord, JudgeDocument, VerdictState} from "../result/documents.ts";
+import {escapeHtml, numberText} from "./html.ts";
+import {intervalPicture} from "./interval-picture.ts";
+
+/** MIME type under which a result document travels in a notebook. */
+export const RESULT_MIME = "application/vnd.fairpull.result+json";
+
+const STATE_WORDS: Record<VerdictState, string> = {
+  "shown-better": "Shown better",
+  "shown-worse": "Shown worse",
+  "shown-different": "Shown different",
+  "no-worthwhile-difference": "No worthwhile difference",
+  "not-settled": "Not settled",
+  "not-a-fair-test": "Not a fair test",
+  "too-few-runs": "Too few runs",
+};
+
+/** The state of a verdict in words. */
+export function stateWords(state: VerdictState): string {
+  return STATE_WORDS[state];
+}
+
+/** The effect with its unit, or null where there is none: "−0.142 s (−2.7 %)". */
+export function effectWords({effect}: JudgeDocument): string | null {
+  if (effect.estimate === null) return null;
+  const share = effect.percent === null ? "" : ` (${numberText(effect.percent, 1, true)} %)`;
+  return `${numberText(effect.estimate, digitsFor(effect.estimate), true)} ${effect.unit}${share}`;
+}
+
+/** The interval with its level, or null where there is none: "−0.2 to +0.1 s, 95 %". */
+export function intervalWords({effect}: JudgeDocument): string | null {
+  if (effect.interval === null) return null;
+  const {low, high, level} = effect.interval;
+  const digits = digitsFor(effect.estimate ?? low);
+  return `${numberText(low, digits, true)} to ${numberText(high, digits, true)} ${effect.unit}, ${percent(level)}`;
+}
+
+/** The verdict of a notebook as the top of its page. */
+export function verdictCard(document: JudgeDocument): string {
+  const {effect, verdict, worthwhile} = document;
+  const rows: [string, string | null][] = [
+    ["Difference", withNote(effectWords(document), "changed − baseline")],
+    ["Interval", withNote(intervalWords(document), effect.interval?.method)],
+    ["Worth having", `±${worthwhile.value} ${worthwhile.unit} or more, said before the runs`],
+    ["Runs", runWords(document)],
+    ["Left out", excludedWords(document)],
+    ["Checks", checkWords(document.checks)],
+    ["Does not show", limitWords(document)],
+    ["Next", verdict.next],
+  ];
+  const legend = `Changed − baseline${worthwhile.in_primary_unit === null ? "" : "; shaded: differences too small to be worth having"}.`;
+  const picture =
+    effect.estimate === null || effect.interval === null
+      ? ""
+      : intervalPicture({
+          estimate: effect.estimate,
+          low: effect.interval.low,
+          high: effect.interval.high,
+          worthwhile: worthwhile.in_primary_unit,
+          unit: effect.unit,
+          digits: digitsFor(effect.estimate),
+        }) + `<p class="legend">${legend}</p>`;
+  return (
+    `<section class="verdict" id="verdict" aria-labelledby="verdict-question">` +
+    `<h2 id="verdict-question">${escapeHtml(document.question)}</h2>` +
+    `<p class="state">${stateWords(verdict.state)}</p>` +
+    `<p class="words">${escapeHtml(wordsAfterState(document))}</p>${picture}<dl>` +
+    rows
+      .filter(([, words]) => words !== null)
+      .map(([label, words]) => `<div><dt>${label}</dt><dd>${escapeHtml(words!)}</dd></div>`)
+      .join("") +
+    "</dl></section>"
+  );
+}
+
+/** The verdict's sentence without the state that stands above it. */
+function wordsAfterState({verdict}: JudgeDocument): string {
+  const {words} = verdict;
+  const start = `${stateWords(verdict.state)}: `;
+  return words.startsWith(start) ? words[start.length]!.toUpperCase() + words.slice(start.length + 1) : words;
+}
+
+function withNote(words: string | null, note: string | undefined): string | null {
+  return words === null || note === undefined ? words : `${words}; ${note}`;
+}
+
+function runWords({arms, fittings}: JudgeDocument): string {
+  const {baseline, changed} = arms;
+  return `${baseline.n} with ${baseline.label}, ${changed.n} with ${changed.label}; ${fittings.words}`;
+}
+
+function excludedWords({excluded}: JudgeDocument): string {
+  if (excluded.length === 0) return "no run";
+  return excluded.map(({run, reason}) => `run ${run}: ${reason}`).join("; ");
+}
+
+function checkWords(checks: readonly CheckRecord[]): string | null {
+  if (checks.length === 0) return null;
+  const held = checks.filter(check => check.outcome === "held").length;
+  const others = checks.filter(check => check.outcome !== "held");
+  const list = others.map(
+    ({name, outcome}) => `${name.replaceAll("-", " ")} ${outcome.replaceAll("-", " ")}`,
+  );
+  return [`${held} of ${checks.length} held`, ...list].join("; ");
+}
+
+/** What nobody may read into the verdict. */
+function limitWords({verdict, arms}: JudgeDocument): string {
+  const changed = arms.changed.label;
+  switch (verdict.state) {
+    case "shown-better":
+    case "shown-worse":
+    case "shown-different":
+      return `that it would be so on another day, road or car; one day cannot tell ${changed} from what else was special about that day`;
+    case "no-worthwhile-difference":
+      return "that there is no difference at all; a smaller one is not excluded";
+    case "not-settled":
+      return "that there is no difference; every value inside the interval agrees with the data";
+    case "not-a-fair-test":
+    case "too-few-runs":
+      return `anything about ${changed}`;
+  }
+}
+
+function percent(level: number): string {
+  return `${Number((100 * level).toFixed(3))} %`;
+}
+
+/** Digits after the point that show about three figures of a number of this size. */
+function digitsFor(value: number): number {
+  const size = Math.abs(value);
+  return size >= 100 ? 0 : size >= 10 ? 1 : size >= 1 ? 2 : 3;
+}

@@ -1,0 +1,57 @@
+import path from "node:path";
+import {type CellRun, type ExecuteOptions, executeNotebook, type NotebookRun} from "../kernel/execute.ts";
+import type {Notebook, Output} from "../notebook/notebook.ts";
+import type {JudgeDocument} from "../result/documents.ts";
+import {InputError} from "../result/error.ts";
+import {effectWords, intervalWords, RESULT_MIME, stateWords} from "./card.ts";
+
+/** A notebook that ran from top to bottom without an error that it does not announce. */
+export interface CheckedRun extends NotebookRun {
+  /** the last output with a result document, or null */
+  verdict: Output | null;
+  result: JudgeDocument | null;
+}
+
+/**
+ * Runs a notebook in a fresh process, in its own folder.
+ *
+ * @param file path of the notebook
+ * @throws {InputError} exit code 1: a cell failed, or work went on after the last one; the message shows the cell
+ */
+export async function runChecked(
+  notebook: Notebook,
+  file: string,
+  options: Omit<ExecuteOptions, "folder"> = {},
+): Promise<CheckedRun> {
+  const run = await executeNotebook(notebook, {...options, folder: path.dirname(path.resolve(file))});
+  if (run.failed) throw cellFailed(file, run.failed);
+  if (run.unfinished) {
+    throw new InputError(1, {
+      code: "cell-unfinished",
+      file,
+      words: "work that a cell started was still going on after the last cell",
+      hint: "await it in its cell, or clear its timer",
+    });
+  }
+  const outputs = run.cells.flatMap(cell => cell.outputs);
+  const verdict = outputs.findLast(output => "data" in output && RESULT_MIME in output.data) ?? null;
+  const result = verdict && "data" in verdict ? (verdict.data[RESULT_MIME] as JudgeDocument) : null;
+  return {...run, verdict, result};
+}
+
+/** The verdict of a run in one line: "Shown better: −0.142 s (−2.7 %), −0.2 to −0.1 s, 95 %". */
+export function verdictLine(result: JudgeDocument): string {
+  const numbers = [effectWords(result), intervalWords(result)].filter(words => words !== null);
+  return `${stateWords(result.verdict.state)}${numbers.length ? `: ${numbers.join(", interval ")}` : ""}`;
+}
+
+function cellFailed(file: string, {cell, number, error}: CellRun): InputError {
+  const source = cell.source.split("\n").map((line, index) => `  ${String(index + 1).padStart(3)} | ${line}`);
+  const trace = error!.traceback.map(line => `  ${line}`);
+  return new InputError(1, {
+    code: "cell-failed",
+    file,
+    words: `cell ${number} ("${cell.id}") failed, so there is no result\n${trace.join("\n")}\n\n${source.join("\n")}\n`,
+    hint: "mend the cell, or tag it expected-error if it is meant to fail",
+  });
+}

@@ -1,0 +1,37 @@
+import type {MimeBundle} from "../notebook/notebook.ts";
+import type {TableSpec} from "../result/figure.ts";
+import {escapeHtml} from "./html.ts";
+import type {Numbered} from "./references.ts";
+
+const TABLE_MIME = "application/vnd.fairpull.table+json";
+
+/** The table specification of an output, or null if it has none. */
+export function tableSpec(bundle: MimeBundle): TableSpec | null {
+  const spec = bundle[TABLE_MIME] as TableSpec | undefined;
+  return spec && Array.isArray(spec.columns) && Array.isArray(spec.rows) ? spec : null;
+}
+
+/** A table of the page, with its number; it scrolls by itself where the page is narrower. */
+export function tableHtml({caption, columns, rows}: TableSpec, {number, anchor}: Numbered): string {
+  const align = (index: number) => (columns[index]?.align === "right" ? ' class="number"' : "");
+  const head = columns.map(({title, unit}, index) => {
+    const text =
+      unit === undefined
+        ? escapeHtml(title)
+        : `${escapeHtml(title)} <span class="unit">${escapeHtml(unit)}</span>`;
+    return `<th scope="col"${align(index)}>${text}</th>`;
+  });
+  const body = rows.map(
+    row =>
+      `<tr>${row.map((value, index) => `<td${align(index)}>${escapeHtml(value === null ? "–" : printed(value))}</td>`).join("")}</tr>`,
+  );
+  return (
+    `<div class="scroll" id="${anchor}" role="group" aria-label="Table ${number}" tabindex="0"><table>` +
+    `<caption><b>Table ${number}.</b> ${escapeHtml(caption)}</caption>` +
+    `<thead><tr>${head.join("")}</tr></thead><tbody>${body.join("")}</tbody></table></div>`
+  );
+}
+
+function printed(value: string | number): string {
+  return String(value).replace(/^-(?=\d)/, "−");
+}

@@ -1,0 +1,26 @@
+import {mkdir, rename, rm, writeFile} from "node:fs/promises";
+import path from "node:path";
+import {InputError} from "../result/error.ts";
+
+/**
+ * Writes a file whole or not at all: beside it first, then in its place. Missing folders are made.
+ *
+ * @throws {InputError} exit code 2: it cannot be written there
+ */
+export async function writeWhole(file: string, text: string): Promise<void> {
+  const beside = `${file}.${process.pid}.part`;
+  try {
+    await mkdir(path.dirname(path.resolve(file)), {recursive: true});
+    await writeFile(beside, text);
+    await rename(beside, file);
+  } catch (error) {
+    await rm(beside, {force: true});
+    const code = (error as NodeJS.ErrnoException).code ?? String(error);
+    throw new InputError(2, {
+      code: "page-unwritable",
+      file,
+      words: `the page cannot be written (${code})`,
+      hint: "name another file with -o",
+    });
+  }
+}
