@@ -51,32 +51,29 @@ export function mathCss(html: string): string {
     new Set([...html.matchAll(/class="([^"]*)"/g)].flatMap(match => match[1]!.split(" "))),
   );
   return css.replace(/@font-face\{[^}]*\}/g, rule => {
-    const file = /url\(([^)]+\.woff2)\)/.exec(rule)![1]!;
     if (!used(rule)) return "";
+    const file = /url\(([^)]+\.woff2)\)/.exec(rule)![1]!;
     const font = base64(readFileSync(path.join(folder, file)));
     return rule.replace(/src:[^;}]*/, `src:url(data:font/woff2;base64,${font}) format("woff2")`);
   });
 }
 
-/** Which font faces the rules that apply to these classes can ask for. */
+/** Which font faces the rules that apply to these classes ask for. */
 function usedFaces(css: string, classes: ReadonlySet<string>): (fontFaceRule: string) => boolean {
-  const families = new Set<string>();
-  const weights = new Set(["400"]);
-  const styles = new Set(["normal"]);
+  const faces = new Set<string>();
   for (const [, selectors, body] of css.matchAll(/([^{}]+)\{([^{}]*)\}/g)) {
-    if (selectors!.startsWith("@")) continue;
     const applies = selectors!
       .split(",")
       .some(selector => [...selector.matchAll(/\.([\w-]+)/g)].every(match => classes.has(match[1]!)));
-    if (!applies) continue;
-    for (const [family] of body!.matchAll(/KaTeX_\w+/g)) families.add(family);
-    for (const [, weight] of body!.matchAll(/font-weight:(\w+)/g))
-      weights.add(weight === "bold" ? "700" : weight!);
-    for (const [, style] of body!.matchAll(/font-style:(\w+)/g)) styles.add(style!);
+    if (applies && !selectors!.startsWith("@")) faces.add(faceOf(body!));
   }
-  return rule => {
-    const value = (name: string) => new RegExp(`${name}:["']?([\\w]+)`).exec(rule)?.[1] ?? "";
-    const weight = value("font-weight").replace("bold", "700").replace("normal", "400");
-    return families.has(value("font-family")) && weights.has(weight) && styles.has(value("font-style"));
-  };
+  return rule => faces.has(faceOf(rule));
+}
+
+/** Family, style and weight of a rule; a rule that names no family applies to text, which is set in the main one. */
+function faceOf(body: string): string {
+  const family = /KaTeX_\w+/.exec(body)?.[0] ?? "KaTeX_Main";
+  const style = /font-style:(\w+)/.exec(body)?.[1] ?? "normal";
+  const weight = /font-weight:(\w+)/.exec(body)?.[1] ?? "400";
+  return [family, style, weight.replace("bold", "700").replace("normal", "400")].join(" ");
 }

@@ -100,7 +100,7 @@ pre.stderr, pre.error { border-left: 3px solid var(--bad); }
 .katex-display { overflow-x: auto; overflow-y: hidden; padding: 0.2rem 0; }
 button { font-size: 0.8125rem; color: inherit; background: none; border: 1px solid var(--quiet); border-radius: 3px; padding: 0.3rem 0.7rem; cursor: pointer; }
 button[aria-pressed="true"] { background: var(--tint); }
-.tools { margin: 1.5rem 0 0; }
+.tools { margin: 1.5rem 0; }
 .footnotes { font-size: 0.9rem; }
 .footnotes-sep { width: 6rem; margin: 2rem 0 1rem; }
 

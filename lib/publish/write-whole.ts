@@ -14,7 +14,7 @@ export async function writeWhole(file: string, text: string): Promise<void> {
     await writeFile(beside, text);
     await rename(beside, file);
   } catch (error) {
-    await rm(beside, {force: true});
+    await rm(beside, {force: true}).catch(() => {}); // it may never have been there
     const code = (error as NodeJS.ErrnoException).code ?? String(error);
     throw new InputError(2, {
       code: "page-unwritable",
