@@ -134,6 +134,26 @@ export interface JudgeDocument {
   error?: ErrorWords;
 }
 
+/** What `fairpull simulate --json` prints; `--list` leaves all but `scenarios` null or empty. */
+export interface SimulateDocument {
+  format: "fairpull.simulate/1";
+  scenario: string | null;
+  seed: number | null;
+  folder: string | null;
+  /** arm of each run in the order driven */
+  order: ArmName[];
+  files: {file: string; sha256: string}[];
+  /** what is true whatever the day: changed − baseline, and the two band times */
+  truth: {
+    effect: {value: number; unit: string};
+    relative_power: number;
+    band_time_s: Record<ArmName, number>;
+  } | null;
+  /** every scenario that can be named */
+  scenarios: {name: string; words: string; seed: number}[];
+  error?: ErrorWords;
+}
+
 /** What any command prints when it could not even start on its document. */
 export interface ErrorDocument {
   format: string;

@@ -107,7 +107,7 @@ export interface DayScenario {
   plan: {order: OrderName; runs: number};
   /** "alternate" = every other run drives back */
   directions: "out" | "alternate";
-  /** date of the day (yyyy-mm-dd), clock of the first run [s since midnight], minutes from run to run and how much they vary */
+  /** clock of the first run [s since midnight], minutes from run to run and how much each start is off them */
   clock: {startS: number; betweenMin: number; jitterMin: number};
   vehicle: SimulatedVehicle;
   /** fuel at the start and used from run to run, the way back included [m³] */

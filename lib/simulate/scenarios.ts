@@ -64,7 +64,7 @@ const INTAKE_ELBOW: DayScenario = {
       {amplitudeM: 0.9, lengthM: 740, crestM: 120},
       {amplitudeM: 0.15, lengthM: 210, crestM: 60},
     ],
-    startM: {out: 60, back: 1140},
+    startM: {out: 60, back: 290}, // the band lies on the same stretch both ways
   },
   air: {temperatureK: 273.15 + 18.4, pressurePa: 100_900, humidity: 0.58},
   warmingKPerHour: 0.8,

@@ -1,0 +1,136 @@
+import {createHash} from "node:crypto";
+import {readFileSync} from "node:fs";
+import {join} from "node:path";
+import type {Command} from "commander";
+import type {SimulateDocument} from "../result/documents.ts";
+import {InputError} from "../result/error.ts";
+import {simulateDay} from "../simulate/day.ts";
+import type {DayScenario} from "../simulate/scenario.ts";
+import {SCENARIOS, scenarioNamed} from "../simulate/scenarios.ts";
+import {writeDay} from "../simulate/write.ts";
+import {editDistance} from "../units/unit.ts";
+
+export interface SimulateOptions {
+  /** name of the scenario; without it, with `list` alone, nothing is driven */
+  scenario?: string;
+  /** folder to write, new or empty */
+  folder?: string;
+  list?: boolean;
+  /** default the scenario's own, that of the committed data */
+  seed?: number;
+  /** replace the files of a simulated day in a folder that is there already */
+  overwriteOwn?: boolean;
+}
+
+/** Writes a test day with known truth; a mistake of the user is in the document's `error`, with its exit code beside. */
+export function simulateScenario(options: SimulateOptions): {
+  document: SimulateDocument;
+  exitCode: 0 | 1 | 2;
+} {
+  const document: SimulateDocument = {
+    format: "fairpull.simulate/1",
+    scenario: null,
+    seed: null,
+    folder: null,
+    order: [],
+    files: [],
+    truth: null,
+    scenarios: SCENARIOS.map(({name, words, seed}) => ({name, words, seed})),
+  };
+  try {
+    if (options.list) return {document, exitCode: 0};
+    const scenario = requireScenario(options.scenario);
+    document.scenario = scenario.name;
+    document.seed = options.seed ?? scenario.seed;
+    const folder = requireFolder(options.folder);
+    const day = simulateDay(scenario, document.seed);
+    document.files = writeDay(day, folder, {overwriteOwn: options.overwriteOwn}).map(file => ({
+      file,
+      sha256: createHash("sha256")
+        .update(readFileSync(join(folder, file)))
+        .digest("hex"),
+    }));
+    document.folder = folder;
+    document.order = day.runs.map(run => run.arm);
+    const {effect, relativePower, bandTimeS} = day.truth;
+    document.truth = {effect, relative_power: relativePower, band_time_s: bandTimeS};
+    return {document, exitCode: 0};
+  } catch (error) {
+    if (!(error instanceof InputError)) throw error;
+    return {document: {...document, error: error.details}, exitCode: error.exitCode};
+  }
+}
+
+/** `fairpull simulate SCENARIO DIR` and `fairpull simulate --list`. */
+export function registerSimulate(program: Command): void {
+  program
+    .command("simulate")
+    .description("write a test day whose truth is known: logs, session.yaml, truth.json")
+    .argument("[scenario]", "one of those that --list names")
+    .argument("[dir]", "folder to write, new or empty")
+    .option("--list", "name the scenarios, and write nothing")
+    .option("--seed <number>", "another day of the same scenario", seedOption)
+    .option("--overwrite-own", "replace the files of a simulated day in DIR, and leave all others")
+    .option("--json", "print one JSON document")
+    .action(
+      (
+        scenario: string | undefined,
+        folder: string | undefined,
+        options: Omit<SimulateOptions, "scenario" | "folder"> & {json?: boolean},
+      ) => {
+        const {document, exitCode} = simulateScenario({...options, scenario, folder});
+        if (document.error) process.stderr.write(`${new InputError(2, document.error).message}\n`);
+        if (options.json) process.stdout.write(`${JSON.stringify(document, null, 2)}\n`);
+        else if (!document.error) process.stdout.write(simulateText(document));
+        process.exitCode = exitCode;
+      },
+    );
+}
+
+/** What the command prints for people. The truth is left to truth.json, so that one can judge the day before knowing it. */
+function simulateText({scenario, seed, folder, order, scenarios}: SimulateDocument): string {
+  if (scenario === null) {
+    const width = Math.max(...scenarios.map(({name}) => name.length));
+    return scenarios.map(({name, words}) => `${name.padEnd(width)}  ${words}\n`).join("");
+  }
+  return `${folder}: ${order.length} runs of "${scenario}", seed ${seed}; next: fairpull judge ${join(folder!, "session.yaml")}\n`;
+}
+
+function requireScenario(name: string | undefined): DayScenario {
+  const names = SCENARIOS.map(scenario => scenario.name);
+  if (name === undefined) {
+    throw new InputError(2, {
+      code: "option",
+      words: "no scenario was named",
+      hint: `give one of ${names.join(", ")} and a folder, or --list`,
+    });
+  }
+  const scenario = scenarioNamed(name);
+  if (scenario) return scenario;
+  const near = names.find(known => editDistance(known, name) <= Math.max(2, name.length / 3));
+  throw new InputError(2, {
+    code: "scenario-unknown",
+    words: `there is no scenario "${name}"`,
+    hint: near ? `did you mean "${near}"?` : `there are ${names.join(", ")}`,
+  });
+}
+
+function requireFolder(folder: string | undefined): string {
+  if (folder !== undefined && folder !== "") return folder;
+  throw new InputError(2, {
+    code: "option",
+    words: "no folder was named to write the day into",
+    hint: "name a new one behind the scenario",
+  });
+}
+
+/** A seed given as an option. */
+function seedOption(text: string): number {
+  const seed = Number(text);
+  if (/^\d+$/.test(text) && Number.isSafeInteger(seed)) return seed;
+  throw new InputError(2, {
+    code: "option",
+    words: `--seed is "${text}", but a whole number from 0 is needed`,
+    hint: "for example --seed 4711",
+  });
+}
