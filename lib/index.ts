@@ -23,6 +23,29 @@ export type * from "./result/trace.ts";
 export {VERSION} from "./result/version.ts";
 export {type LoadedRun, loadDay, runTraces, type TestDay} from "./run/day.ts";
 export {readSession} from "./run/session.ts";
+export {readTruth} from "./run/truth.ts";
+export {
+  type DayTruth,
+  type SimulatedDay,
+  type SimulatedRun,
+  simulateDay,
+  trueEffect,
+} from "./simulate/day.ts";
+export {dayFiles} from "./simulate/files.ts";
+export type {LoggedChannels} from "./simulate/logger.ts";
+export type {Direction} from "./simulate/road.ts";
+export type {
+  DayScenario,
+  PartEffect,
+  PowerVariation,
+  SimulatedDriver,
+  SimulatedLogger,
+  SimulatedRoad,
+  SimulatedWind,
+} from "./simulate/scenario.ts";
+export {SCENARIOS, scenarioNamed} from "./simulate/scenarios.ts";
+export type {SimulatedVehicle} from "./simulate/vehicle.ts";
+export {type WriteDayOptions, writeDay} from "./simulate/write.ts";
 export {checksTable} from "./tables/checks-table.ts";
 export {type FrameLike, frameTable} from "./tables/frame-table.ts";
 export {planTable, worthwhileWords} from "./tables/plan-table.ts";

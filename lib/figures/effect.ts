@@ -11,8 +11,9 @@ export function effectFigure(result: JudgeDocument): Figure | null {
   const {estimate, interval, check} = result.effect;
   if (estimate === null || interval === null) return null;
   const rows: {label: string; interval: IntervalRecord}[] = [{label: "effect", interval}];
-  if (check) rows.push({label: "check", interval: check});
+  if (check) rows.push({label: "bootstrap check", interval: check});
   if (result.equivalence) rows.push({label: "equivalence", interval: result.equivalence.interval});
+  const percent = ({level}: IntervalRecord) => `${Number((100 * level).toFixed(3))} %`;
   const unit = result.unit;
   const mark = result.worthwhile.in_primary_unit;
   const data = rows.map(row => ({
@@ -21,7 +22,7 @@ export function effectFigure(result: JudgeDocument): Figure | null {
     name: row.label,
     showlegend: false,
     x: [estimate],
-    y: [`${row.label}<br>${row.interval.method}, ${Number((100 * row.interval.level).toFixed(3))} %`],
+    y: [`${row.label}, ${percent(row.interval)}`],
     error_x: {
       type: "data",
       symmetric: false,
@@ -56,12 +57,12 @@ export function effectFigure(result: JudgeDocument): Figure | null {
   }
   return figure({
     id: "effect",
-    caption: `Difference changed − baseline in ${result.primary.replaceAll("-", " ")}. Shaded: differences smaller than the worthwhile one${mark === null ? "" : ` (±${mark.toFixed(3)} ${unit})`}.`,
+    caption: `Difference changed − baseline in ${result.primary.replaceAll("-", " ")}, with its interval (${interval.method})${check ? `, the same by ${check.method}` : ""} and the narrower one that equivalence is judged by. Shaded: differences smaller than the worthwhile one${mark === null ? "" : ` (±${mark.toFixed(3)} ${unit})`}.`,
     alt: `Difference ${estimate.toFixed(3)} ${unit}, ${rows.map(row => `${row.label} interval ${row.interval.low.toFixed(3)} to ${row.interval.high.toFixed(3)}`).join(", ")}${mark === null ? "" : `; worthwhile ±${mark.toFixed(3)}`}.`,
     data,
     layout: {
       ...baseLayout(),
-      height: 120 + 60 * rows.length,
+      height: 110 + 45 * rows.length,
       xaxis: axis(`changed − baseline [${unit}]`),
       yaxis: axis("", {autorange: "reversed", gridcolor: "#ffffff", ticks: ""}),
       shapes,

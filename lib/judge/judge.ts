@@ -48,7 +48,7 @@ export function judge(session: Session, day: TestDay = loadDay(session)): JudgeD
   );
   const used = runs.filter(isUsed).map(entry => entry.run);
   const checks: CheckRecord[] = [...comparison.checks, ...fairnessChecks(day, used)];
-  const print = (value: number) => `${value.toFixed(measure.digits)} ${measure.unit}`;
+  const print = (value: number) => `${value.toFixed(measure.digits).replace("-", "−")} ${measure.unit}`;
   return {
     format: "fairpull.judge/1",
     test: session.test,
@@ -82,7 +82,7 @@ export function judge(session: Session, day: TestDay = loadDay(session)): JudgeD
       print,
       changed: session.arms.changed,
       measure: measure.words,
-      settle: () => settleWords(comparison.fit?.residualSd ?? null, worthwhile, session.level, print),
+      settle: open => settleWords(open, {...comparison.fit!, level: session.level, worthwhile}, print),
     }),
     fittings: fittingsRecord(day, comparison),
     runs: runs.map(

@@ -8,7 +8,8 @@ export interface RunRow {
   fitting: number;
   value: number;
   uncertainty: number;
-  used: boolean;
+  /** as words, which data frames can filter by */
+  used: "yes" | "no";
   flags: string;
 }
 
@@ -25,7 +26,7 @@ export function runRows(result: JudgeDocument): RunRow[] {
             fitting: run.fitting,
             value: run.value,
             uncertainty: run.value_u,
-            used: run.used,
+            used: run.used ? "yes" : "no",
             flags: run.flags.join(" "),
           },
         ],

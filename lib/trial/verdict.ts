@@ -29,8 +29,8 @@ export interface VerdictInput {
   changed: string;
   /** the primary measure in words: "the band time" */
   measure: string;
-  /** what would settle it, in words; asked only when the answer is open */
-  settle: () => string;
+  /** what would settle it, in words; asked only when there is an interval and the answer, or its size, is open */
+  settle: (open: "difference" | "size") => string;
 }
 
 /**
@@ -73,7 +73,7 @@ export function verdict(input: VerdictInput): VerdictRecord {
       words: `${shownWords(state, input)} by ${input.print(Math.abs(estimate))} (${range}); ${sizeWords(size, input)}.`,
       next:
         size === "open"
-          ? `Whether that is worthwhile is open. ${input.settle()}`
+          ? `Whether that is worthwhile is open. ${input.settle("size")}`
           : "Repeat on another day before building on it: one day cannot tell the part from what else was special about that day.",
     };
   }
@@ -89,7 +89,7 @@ export function verdict(input: VerdictInput): VerdictRecord {
     state: "not-settled",
     size: null,
     words: `Not settled: the data agree with no difference and with one of up to ${input.print(Math.max(Math.abs(interval.low), Math.abs(interval.high)))} (${range}). That is not "no difference".`,
-    next: input.settle(),
+    next: input.settle("difference"),
   };
 }
 

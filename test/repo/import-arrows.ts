@@ -24,10 +24,10 @@ export const MAY_IMPORT: Readonly<Record<string, readonly string[]>> = {
   judge: VALUES,
   simulate: JUDGES,
   figures: ["units", "result"],
-  tables: ["units", "result"],
+  tables: ["units", "result", "figures"], // a table shows itself as a figure does
   "index.ts": SHOWS,
   draw: [],
-  notebook: [],
+  notebook: ["result"], // its errors are InputErrors too
   kernel: ["draw", "notebook"],
   templates: ["notebook", "result", "run"],
   publish: ["kernel", "draw", "notebook", "result", "units"],

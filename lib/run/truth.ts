@@ -1,0 +1,20 @@
+import {readFileSync} from "node:fs";
+import {dirname, join} from "node:path";
+import type {Session} from "../result/session.ts";
+
+/**
+ * The true effect of a simulated day, from the `truth.json` that stands beside its session.
+ *
+ * @returns changed − baseline in the unit named, or null where there is no such file (every real day)
+ */
+export function readTruth(session: Session): {value: number; unit: string} | null {
+  let text: string;
+  try {
+    text = readFileSync(join(dirname(session.file), "truth.json"), "utf8");
+  } catch {
+    return null;
+  }
+  const {effect} = JSON.parse(text) as {effect?: {value?: unknown; unit?: unknown}};
+  if (typeof effect?.value !== "number" || typeof effect.unit !== "string") return null;
+  return {value: effect.value, unit: effect.unit};
+}
