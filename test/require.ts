@@ -2,7 +2,7 @@ import {existsSync} from "node:fs";
 import path from "node:path";
 
 /** Programs that some tests need and that npm does not bring along. */
-export type Tool = "browser" | "nbconvert";
+export type Tool = "browser" | "jupyter";
 
 interface Found {
   /** absolute path of the program, or null */
@@ -17,7 +17,7 @@ const KNOWN: Record<Tool, {variable: string; names: string[]; hint: string}> = {
     names: ["chromium", "chromium-browser", "google-chrome", "chrome"],
     hint: "a Chromium in the path or in FAIRPULL_BROWSER",
   },
-  nbconvert: {
+  jupyter: {
     variable: "FAIRPULL_NBCONVERT",
     names: ["jupyter-nbconvert"],
     hint: "jupyter-nbconvert in the path or in FAIRPULL_NBCONVERT",
@@ -26,7 +26,7 @@ const KNOWN: Record<Tool, {variable: string; names: string[]; hint: string}> = {
 
 /**
  * Looks for a program. Where it is missing, its tests are skipped by name; but where the environment variable
- * FAIRPULL_REQUIRE lists it ("browser,nbconvert"), its absence is a failure.
+ * FAIRPULL_REQUIRE lists it ("browser,jupyter"), its absence is a failure.
  */
 export function requireTool(tool: Tool): Found {
   const {variable, names, hint} = KNOWN[tool];
