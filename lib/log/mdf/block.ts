@@ -43,7 +43,10 @@ export function openBlocks(source: ByteSource): Blocks {
     const place = `the block at byte ${at}`;
     if (at % 8 !== 0) throw damaged(source.file, `${place} does not start at a multiple of 8`);
     if (!(at >= 64 && at + HEADER_BYTES <= source.size)) {
-      throw damaged(source.file, `a block at byte ${at} is pointed to, but the file has ${source.size} bytes`);
+      throw damaged(
+        source.file,
+        `a block at byte ${at} is pointed to, but the file has ${source.size} bytes`,
+      );
     }
     const head = viewOf(source.read(at, HEADER_BYTES));
     const id = String.fromCharCode(...[0, 1, 2, 3].map(i => head.getUint8(i)));
@@ -68,7 +71,10 @@ export function openBlocks(source: ByteSource): Blocks {
 
   function body(block: Block, least: number): DataView {
     if (block.bodyBytes < least) {
-      throw damaged(source.file, `the ${block.id} block at byte ${block.at} has less data than such a block needs`);
+      throw damaged(
+        source.file,
+        `the ${block.id} block at byte ${block.at} has less data than such a block needs`,
+      );
     }
     return viewOf(source.read(block.bodyAt, block.bodyBytes));
   }
@@ -102,12 +108,19 @@ export function uint64(view: DataView, at: number): number {
  * @param seen places visited so far in this file; one that comes again is a loop
  */
 export function visit(blocks: Blocks, seen: Set<number>, at: number, ids: string[]): Block {
-  if (seen.has(at)) throw damaged(blocks.source.file, `the block at byte ${at} is reached twice: its links run in a circle`);
+  if (seen.has(at))
+    throw damaged(blocks.source.file, `the block at byte ${at} is reached twice: its links run in a circle`);
   seen.add(at);
   return blocks.open(at, ids);
 }
 
-const ENTITIES: Record<string, string> = {"&lt;": "<", "&gt;": ">", "&quot;": '"', "&apos;": "'", "&amp;": "&"};
+const ENTITIES: Record<string, string> = {
+  "&lt;": "<",
+  "&gt;": ">",
+  "&quot;": '"',
+  "&apos;": "'",
+  "&amp;": "&",
+};
 
 /** Text of the first <TX> of a comment in XML, the five entities of XML itself put right. */
 function textElement(xml: string): string {
@@ -115,5 +128,8 @@ function textElement(xml: string): string {
   if (!start) return "";
   const inner = xml.slice(start.index + start[0].length);
   const end = inner.indexOf("</TX>");
-  return (end < 0 ? "" : inner.slice(0, end)).replace(/&(?:lt|gt|quot|apos|amp);/g, entity => ENTITIES[entity]);
+  return (end < 0 ? "" : inner.slice(0, end)).replace(
+    /&(?:lt|gt|quot|apos|amp);/g,
+    entity => ENTITIES[entity],
+  );
 }

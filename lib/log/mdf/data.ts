@@ -59,7 +59,11 @@ function extentOf(blocks: Blocks, block: Block): Extent {
   const view = new DataView(head.buffer, head.byteOffset, head.byteLength);
   const kind = view.getUint8(2);
   if (kind > 1) {
-    throw damaged(file, `${place} is compressed by method ${kind}, known are deflate (0) and transposed deflate (1)`, "export the log without compression");
+    throw damaged(
+      file,
+      `${place} is compressed by method ${kind}, known are deflate (0) and transposed deflate (1)`,
+      "export the log without compression",
+    );
   }
   const rowBytes = view.getUint32(4, true);
   const plainBytes = uint64(view, 8);

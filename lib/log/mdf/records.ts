@@ -22,7 +22,10 @@ export function openRecords(blocks: Blocks, group: MdfGroup): Records {
   const recordBytes = group.dataBytes + group.invalidBytes;
   const {file} = blocks.source;
   if (idBytes === 0 && group.data.groups.length > 1) {
-    throw damaged(file, `the group "${group.name}" shares its records with others, but the records have no ids`);
+    throw damaged(
+      file,
+      `the group "${group.name}" shares its records with others, but the records have no ids`,
+    );
   }
   const room = recordBytes + idBytes === 0 ? group.records : Math.floor(total / (recordBytes + idBytes));
   const most = Math.min(group.records, room);
@@ -31,7 +34,7 @@ export function openRecords(blocks: Blocks, group: MdfGroup): Records {
     most,
     walk(take) {
       if (recordBytes + idBytes === 0) return {records: most, surplus: 0, variable: 0};
-      if (most === 0) return {records: 0, surplus: room, variable: 0};
+      if (most === 0) return {records: 0, surplus: idBytes === 0 ? room : 0, variable: 0};
       if (idBytes > 0) return walkMixed(file, pieces(), group, recordBytes, most, take);
       walkSorted(pieces(), recordBytes, most, take);
       return {records: most, surplus: room - most, variable: 0};
