@@ -8,12 +8,12 @@
  */
 export {type Displayed, display} from "./figures/display.ts";
 export {effectFigure} from "./figures/effect.ts";
-export {type Figure, figure} from "./figures/figure.ts";
+export {type Figure, type FigureOptions, figure} from "./figures/figure.ts";
 export {runOrder} from "./figures/run-order.ts";
 export {speedTraces} from "./figures/speed-traces.ts";
 export {type Table, table} from "./figures/table.ts";
 export {judge} from "./judge/judge.ts";
-export {readLog} from "./log/read.ts";
+export {type ReadLogOptions, readLog, readLogBytes} from "./log/read.ts";
 export type * from "./result/documents.ts";
 export {type ErrorWords, InputError} from "./result/error.ts";
 export type * from "./result/figure.ts";
@@ -21,7 +21,10 @@ export type * from "./result/log.ts";
 export type * from "./result/session.ts";
 export type * from "./result/trace.ts";
 export {VERSION} from "./result/version.ts";
+export {type AirState, airDensityIdealMix} from "./roadload/air-density.ts";
 export {type LoadedRun, loadDay, runTraces, type TestDay} from "./run/day.ts";
+export type {FixQuality} from "./run/flags.ts";
+export {type Pass, type PassOptions, passesOfLog} from "./run/passes.ts";
 export {readSession} from "./run/session.ts";
 export {readTruth} from "./run/truth.ts";
 export {
@@ -52,7 +55,8 @@ export {planTable, worthwhileWords} from "./tables/plan-table.ts";
 export {type Prose, prose} from "./tables/prose.ts";
 export {type RunRow, runRows, runTable} from "./tables/run-table.ts";
 export {cardText, RESULT_MIME, type VerdictCard, verdictCard} from "./tables/verdict-card.ts";
-export {type CompareOptions, type Comparison, compare} from "./trial/compare.ts";
+export {type ArmSummary, type CompareOptions, type Comparison, compare} from "./trial/compare.ts";
+export type {TrialRun} from "./trial/model.ts";
 export {
   type ParseQuantityOptions,
   type PrintQuantityOptions,
@@ -60,5 +64,5 @@ export {
   printQuantity,
   type Quantity,
 } from "./units/quantity.ts";
-export type {Dimension} from "./units/table.ts";
+export type {Dimension, UnitRow} from "./units/table.ts";
 export {fromSI, toSI} from "./units/unit.ts";

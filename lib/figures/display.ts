@@ -9,7 +9,9 @@ const HOOK = Symbol.for("fairpull.display");
 
 /** An object that shows itself in a notebook and, as one line of text, on a console. */
 export interface Displayed {
+  /** MIME type → content, for notebooks */
   [DISPLAY](): Record<string, unknown>;
+  /** text for consoles */
   [INSPECT](): string;
 }
 

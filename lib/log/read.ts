@@ -8,6 +8,7 @@ import {type ByteSource, memorySource, sha256Of, withFile} from "./source.ts";
 import {binaryKind} from "./text.ts";
 import {timeBase} from "./time-base.ts";
 
+/** What the user says of a log that the log does not say itself. */
 export interface ReadLogOptions extends ReadOptions {
   /**
    * columns declared by quantity: `{speed: "Velocity [km/h]", time: "T:ms", height: "3"}`; name or number, and behind a

@@ -48,6 +48,7 @@ export interface InspectDocument {
   error?: ErrorWords;
 }
 
+/** An interval in the unit of its estimate. */
 export interface IntervalRecord {
   low: number;
   high: number;
@@ -68,6 +69,7 @@ export type VerdictState =
 /** How large a shown difference is against the worthwhile one. */
 export type VerdictSize = "at-least-worthwhile" | "below-worthwhile" | "open";
 
+/** The verdict in state and words. */
 export interface VerdictRecord {
   state: VerdictState;
   /** only with a shown difference, else null */
@@ -77,8 +79,10 @@ export interface VerdictRecord {
   next: string;
 }
 
+/** How a check came out; "not-checkable" where nothing was logged or noted to tell. */
 export type CheckOutcome = "held" | "doubtful" | "failed" | "not-checkable";
 
+/** One check of the fairness of a test. */
 export interface CheckRecord {
   name: string;
   outcome: CheckOutcome;

@@ -4,6 +4,7 @@ export type TestKind = "comparison";
 /** Name of an order of runs; what each deals is in `trial/plan.ts`. */
 export type OrderName = "complete" | "pairs" | "abba" | "blocks-of-4" | "drift-balanced";
 
+/** Without the part, with the part. */
 export type ArmName = "baseline" | "changed";
 
 /** A speed band. Speeds in m/s; `unit` is the unit it was written in and is shown in. */
@@ -79,6 +80,7 @@ export interface Vehicle {
   rotatingMassFactor: number | null;
 }
 
+/** Air of the day, SI, null where the session does not say; humidity from 0 to 1. */
 export interface Air {
   temperatureK: number | null;
   pressurePa: number | null;

@@ -26,6 +26,7 @@ export interface Pass {
   flags: Flag[];
 }
 
+/** What is known of the samples beside time and speed. */
 export interface PassOptions {
   /** a longer step ends a pass [s]; default five median steps of the samples kept, at least 0.5 s */
   maxGapS?: number;

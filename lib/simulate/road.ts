@@ -4,6 +4,7 @@ import type {SimulatedRoad} from "./scenario.ts";
 const EARTH_RADIUS_M = 6_371_009;
 const RADIAN = Math.PI / 180;
 
+/** Direction on the road: "out" is the one of growing places. */
 export type Direction = "out" | "back";
 
 /** Height above sea level at a place of the road [m]. */

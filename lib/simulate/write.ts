@@ -13,6 +13,7 @@ import {InputError} from "../result/error.ts";
 import type {SimulatedDay} from "./day.ts";
 import {dayFiles} from "./files.ts";
 
+/** How a simulated day is written. */
 export interface WriteDayOptions {
   /** replace the files of this day in a folder that is there already, and touch no other; default false */
   overwriteOwn?: boolean;

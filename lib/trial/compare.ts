@@ -15,6 +15,7 @@ import {redeals} from "./redeals.ts";
 /** Resamples of the check interval: its ends move by about 1 % of their distance with the seed. */
 const N_RESAMPLES = 9_999;
 
+/** What a comparison needs to know beside the values. */
 export interface CompareOptions {
   plan: Plan | null;
   /** level of the main interval; 0.95 = two-sided 5 % */
@@ -33,11 +34,26 @@ export interface ArmSummary {
 }
 
 /** The comparison of two arms; numbers in the unit of the values. */
-export interface Comparison extends Effect {
+export interface Comparison {
   arms: Record<ArmName, ArmSummary>;
+  /** terms of the plan's model in words: "arm + linear drift by order" */
+  model: string;
+  /** changed − baseline, or null where an arm has no run */
+  estimate: number | null;
+  /** of the estimate, with `df` degrees of freedom; null where the runs are too few for a spread */
+  standardError: number | null;
+  df: number | null;
+  /** spread of one run about the model */
+  residualSd: number | null;
+  /** at the level asked for; null where the runs are too few (`tooFew`) or do not differ at all (a failed check) */
+  interval: IntervalRecord | null;
+  /** why the runs are too few for an interval, in words, or null */
+  tooFew: string | null;
   /** studentised bootstrap on the residuals of the model, beside `interval` */
   check: IntervalRecord | null;
+  /** two one-sided tests against ± worthwhile */
   equivalence: JudgeDocument["equivalence"];
+  /** randomisation test over the re-deals of the plan */
   permutation: JudgeDocument["permutation"];
   /** what of the design itself speaks for or against the comparison */
   checks: CheckRecord[];
@@ -63,7 +79,13 @@ export function compare(runs: readonly TrialRun[], options: CompareOptions): Com
   const {model, fit, interval} = effect;
   const dealt = redeals(runs, plan, createRandom(seed, "redeal"));
   const base = {
-    ...effect,
+    model: model.words,
+    estimate: fit?.estimate ?? null,
+    standardError: fit?.standardError ?? null,
+    df: fit?.df ?? null,
+    residualSd: fit?.residualSd ?? null,
+    interval,
+    tooFew: effect.tooFew,
     arms: {baseline: summarise(effect, "baseline"), changed: summarise(effect, "changed")},
     checks: designChecks(runs, plan, effect, dealt),
     fittings: numberFittings(runs),

@@ -6,7 +6,7 @@ const MOST_RUNS_PER_ARM = 50;
 /** What today's runs say; numbers in the unit of the primary measure. */
 export interface TodaysRuns {
   /** changed − baseline */
-  estimate: number;
+  estimate: number | null;
   worthwhile: number;
   /** spread of one run about the plan's model */
   residualSd: number | null;
@@ -27,7 +27,8 @@ export function settleWords(
   {estimate, worthwhile, residualSd, level}: TodaysRuns,
   print: (value: number) => string,
 ): string {
-  if (!residualSd) return "Measure how much identical runs differ before planning the next day.";
+  if (!residualSd || estimate === null)
+    return "Measure how much identical runs differ before planning the next day.";
   const size = Math.abs(estimate);
   const halfWidth = open === "size" ? Math.abs(size - worthwhile) : Math.max(size, worthwhile - size);
   const runs = runsPerArmFor(halfWidth, {residualSd, level});

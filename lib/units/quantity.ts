@@ -13,6 +13,7 @@ export interface Quantity {
   si: number;
 }
 
+/** What a quantity is needed for. */
 export interface ParseQuantityOptions {
   /** the dimension that is needed; without it any is accepted */
   dimension?: Dimension;
@@ -70,6 +71,7 @@ export function parseQuantity(text: string, options: ParseQuantityOptions = {}):
   return {value, unit: unit.symbol, dimension: unit.dimension, si: toSI(value, unit)};
 }
 
+/** How a quantity is printed. */
 export interface PrintQuantityOptions {
   /** significant digits; without it as many as are needed to read the same SI value back */
   digits?: number;

@@ -40,8 +40,8 @@ describe("compare", () => {
     // Two groups in an order that a complete plan could have dealt.
     const runs = toRuns([...drug2.map(() => 0), ...drug1.map(() => 1)], [...drug2, ...drug1]);
     const result = compare(runs, {...OPTIONS, plan: plan("complete")});
-    assertClose(result.fit!.estimate / result.fit!.standardError!, expected.t, {rel: 1e-10}, "t");
-    assertClose(result.fit!.df!, expected.df, {rel: 1e-10}, "df");
+    assertClose(result.estimate! / result.standardError!, expected.t, {rel: 1e-10}, "t");
+    assertClose(result.df!, expected.df, {rel: 1e-10}, "df");
     assertClose(result.interval!.low, expected.ci95[0], {rel: 1e-7}, "low");
     assertClose(result.interval!.high, expected.ci95[1], {rel: 1e-7}, "high");
   });
@@ -52,8 +52,8 @@ describe("compare", () => {
     const labels = drug1.flatMap((_, i) => (i % 2 ? [0, 1] : [1, 0]));
     const values = drug1.flatMap((value, i) => (i % 2 ? [drug2[i], value] : [value, drug2[i]]));
     const result = compare(toRuns(labels, values), {...OPTIONS, plan: plan("pairs")});
-    assertClose(result.fit!.estimate, expected.mean_diff, 1e-12);
-    assert.equal(result.fit!.df, expected.df);
+    assertClose(result.estimate!, expected.mean_diff, 1e-12);
+    assert.equal(result.df, expected.df);
     assertClose(result.interval!.low, expected.ci95[0], {rel: 1e-7}, "low");
     assertClose(result.interval!.high, expected.ci95[1], {rel: 1e-7}, "high");
   });
@@ -88,7 +88,7 @@ describe("compare", () => {
     assert.equal(result.permutation!.deals, expected.arrangements);
     assertClose(result.permutation!.p, expected.p_randomisation_two_sided, 1e-12);
     assertClose(result.permutation!.floor, 2 / 64, 1e-12);
-    assertClose(result.fit!.estimate, expected.mean, 0.002); // another drift model; a fifth of its standard error
+    assertClose(result.estimate!, expected.mean, 0.002); // another drift model; a fifth of its standard error
   });
 
   it.each([
