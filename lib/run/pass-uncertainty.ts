@@ -1,8 +1,10 @@
 import {median} from "../stats/quantile.ts";
 import type {PassEvidence} from "./pass-evidence.ts";
 
-/** A level read off between two noisy samples has, on average over where it falls, this share of one sample's variance. */
+/** A level read off between two samples with independent noise keeps, on average over where it falls, this share of its variance. */
 const INTERPOLATED_VARIANCE = 2 / 3;
+/** Noise is looked for among samples so far apart [s]: receivers filter, so that neighbours err alike, yet a pull is smooth over it. */
+const NOISE_SPACING_S = 0.4;
 /** Standard deviation of a normal sample from its median absolute deviation (F. R. Hampel, JASA 69 (1974) 383). */
 const MAD_TO_SD = 1.4826;
 /** Residuals needed to see noise at all. */
@@ -17,21 +19,23 @@ const LEAST_SLOPE = 0.2;
 /**
  * Standard uncertainty of the time through a band [s].
  *
- *     u² = Σ over both ends of  (2/3 · s² / a²  +  (j h²/8 / a)² / 3  +  H²/12  +  T²/12)
+ *     u² = Σ over both ends of  (w · s² / a²  +  (j h²/8 / a)² / 3  +  H²/12  +  T²/12)
  *
- * with s the noise of speed, a the acceleration at that end, 2/3 the share of a sample's variance that is left in a
- * straight line between two samples (average of f² + (1−f)² over 0 ≤ f ≤ 1); j h²/8 the error of interpolation (see
+ * with s the noise of speed, a the acceleration at that end, w = 2/3 + r/3 the share of a sample's variance that is left in a
+ * straight line between two samples whose noise has correlation r (average of f² + (1−f)² + 2 f (1−f) r over
+ * 0 ≤ f ≤ 1); j h²/8 the error of interpolation (see
  * `crossingTime`), taken as the half-width of a rectangle, j the change of acceleration over the pass and h the step at
  * that end; H the time for which values are held, T the step of rounded or shared time stamps, both rectangles.
  *
- * s is the larger of the rounding of speed, q/√12, and the noise seen: each sample against the parabola through its
- * neighbours i − 1, i + 1, i + 2 (third differences, for any spacing), by the median absolute deviation. Noise that
- * is alike over more than three samples is not seen, nor is what a receiver's smoothing hides.
+ * s is the larger of the rounding of speed, q/√12, and the noise seen: each sample against the parabola through the samples
+ * m before, m and 2 m behind it (third differences, for any spacing), m samples being 0.4 s, by the median absolute
+ * deviation. The same with m = 1 gives s₁, and r = 1 − (s₁/s)². Noise that is alike over more than a second is not
+ * seen, nor is what a receiver's smoothing hides.
  */
 export function elapsedUncertainty(evidence: PassEvidence): number {
-  const {pass, timeS, speedMps, speedStepMps, stampS, holdS} = evidence;
+  const {pass, timeS, speedMps, stampS, holdS} = evidence;
   const elapsedS = pass.endS - pass.startS;
-  const noise = Math.max(seenNoise(evidence) ?? UNSEEN_NOISE_MPS, speedStepMps / Math.sqrt(12));
+  const readOff = readOffVariance(evidence);
   const from = speedAt(timeS, speedMps, pass.startIndex, pass.startS);
   const mean = (speedAt(timeS, speedMps, pass.endIndex, pass.endS) - from) / elapsedS;
   const ends = [
@@ -45,8 +49,7 @@ export function elapsedUncertainty(evidence: PassEvidence): number {
   let variance = 0;
   for (const {slope, stepS} of ends) {
     const interpolation = (jerk * stepS * stepS) / 8 / slope;
-    variance +=
-      (INTERPOLATED_VARIANCE * noise * noise) / (slope * slope) + (interpolation * interpolation) / 3;
+    variance += readOff / (slope * slope) + (interpolation * interpolation) / 3;
     variance += (holdS * holdS + stampS * stampS) / 12;
   }
   return Math.sqrt(variance);
@@ -57,13 +60,24 @@ function newsOf({first, end, changes, holdS}: PassEvidence): number[] {
   return holdS > 0 ? changes : Array.from({length: end - first}, (_, k) => first + k);
 }
 
-/** Standard deviation of a sample's speed about a smooth course [m/s], or null where too few samples tell. */
-export function seenNoise(evidence: PassEvidence): number | null {
+/** Variance of a speed read off between two samples [m²/s²]. */
+function readOffVariance(evidence: PassEvidence): number {
+  const rounding = evidence.speedStepMps / Math.sqrt(12);
+  const apart = seenNoise(evidence, NOISE_SPACING_S) ?? seenNoise(evidence, 0);
+  const near = seenNoise(evidence, 0);
+  const noise = Math.max(apart ?? UNSEEN_NOISE_MPS, rounding);
+  const correlation = near === null ? 0 : Math.max(0, 1 - (Math.max(near, rounding) / noise) ** 2);
+  return noise * noise * (INTERPOLATED_VARIANCE + (1 - INTERPOLATED_VARIANCE) * correlation);
+}
+
+/** Standard deviation of a sample's speed about a smooth course [m/s], by samples so far apart; null where too few tell. */
+function seenNoise(evidence: PassEvidence, spacingS: number): number | null {
   const {timeS, speedMps} = evidence;
   const news = newsOf(evidence);
+  const m = Math.max(1, Math.floor((spacingS + 1e-9) / Math.max(evidence.stepS, evidence.holdS)));
   const residuals: number[] = [];
-  for (let k = 1; k + 2 < news.length; k++) {
-    const [a, i, b, c] = [news[k - 1], news[k], news[k + 1], news[k + 2]];
+  for (let k = m; k + 2 * m < news.length; k++) {
+    const [a, i, b, c] = [news[k - m], news[k], news[k + m], news[k + 2 * m]];
     const weights = parabolaWeights(timeS[i], timeS[a], timeS[b], timeS[c]);
     const predicted = weights[0] * speedMps[a] + weights[1] * speedMps[b] + weights[2] * speedMps[c];
     const scale = Math.sqrt(1 + weights[0] ** 2 + weights[1] ** 2 + weights[2] ** 2);

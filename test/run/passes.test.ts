@@ -150,6 +150,22 @@ describe("elapsedUS", () => {
     // 600 draws know a standard deviation to 1/√1200 = 2.9 %; 4 of these and the noise of s itself
     assertClose(told / error, 1, 0.15);
   });
+  it("sees noise in which neighbours err alike", () => {
+    // first-order autoregressive noise of 0.05 m/s with correlation 0.7 between samples 0.1 s apart
+    const {error, told} = draws(600, (i, normal) => {
+      const {timeS, speedMps} = pull({phase: (i % 100) / 1000});
+      let noise = 0.05 * normal();
+      return {
+        timeS,
+        speedMps: speedMps.map(v => {
+          noise = 0.7 * noise + 0.05 * Math.sqrt(1 - 0.49) * normal();
+          return v + noise;
+        }),
+      };
+    });
+    // at 0.4 s a correlation of 0.24 is left, which hides its share of the variance
+    assert.ok(told >= 0.75 * error && told <= 1.2 * error, `told ${told}, error ${error}`);
+  });
   it("covers speeds rounded to whole km/h", () => {
     const {error, told} = draws(300, (i, normal) => {
       const {timeS, speedMps} = pull({phase: (i % 100) / 1000});
