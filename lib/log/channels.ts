@@ -4,6 +4,7 @@ import {siSymbol, toSI} from "../units/unit.ts";
 import {type ColumnMeaning, columnMeaning} from "./column-name.ts";
 import type {DeclaredColumn} from "./declared.ts";
 import type {RawColumn, RawTable} from "./reader.ts";
+import {createTally} from "./tally.ts";
 import type {TimeBase} from "./time-base.ts";
 import {type QuantityWords, quantityNamed, quantitySymbol} from "./vocabulary.ts";
 
@@ -137,17 +138,14 @@ function dropMissingCodes(
   time: TimeBase,
   unread: Unread,
 ): void {
-  const counts = new Map<number, {count: number; first_line: number}>();
+  const tally = createTally();
   for (let i = 0; i < values.length; i++) {
     if (!MISSING_CODES.has(values[i])) continue;
-    const entry = counts.get(values[i]);
-    if (entry) entry.count++;
-    else counts.set(values[i], {count: 1, first_line: table.lineOf(time.kept ? time.kept[i] : i)});
+    const line = table.lineOf(time.kept ? time.kept[i] : i);
+    tally.add(`${values[i]} stands for no value in column "${column.header}"`, line);
     values[i] = Number.NaN;
   }
-  for (const [code, entry] of counts) {
-    unread.rows.push({reason: `${code} stands for no value in column "${column.header}"`, ...entry});
-  }
+  unread.rows.push(...tally.rows());
 }
 
 /** Of columns with one name and the same values the first keeps the name; the others get their own. */

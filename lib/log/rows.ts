@@ -12,6 +12,7 @@ import {
 import type {CellFormat, Layout} from "./layout.ts";
 import {readNumber} from "./number-bytes.ts";
 import {type ByteSource, PIECE_BYTES} from "./source.ts";
+import {createTally} from "./tally.ts";
 import {cleanText, textOf} from "./text.ts";
 
 /** What walking through all rows gave. */
@@ -53,7 +54,7 @@ export function scanRows(
   );
   const labels = layout.cells.map(cell => (cell.kind === "text" ? new Map<string, number>() : null));
   const isText = layout.cells.map(cell => cell.kind === "text");
-  const report = rowReport();
+  const report = createTally();
   const lines = lineMap();
   const bad = new Int32Array(fields);
   let capacity = Math.ceil(((source.size - start.byte) / start.rowBytes) * ROW_SLACK) + 16;
@@ -87,7 +88,7 @@ export function scanRows(
     labels: labels.map(map => (map ? [...map.keys()] : null)),
     rows: row,
     lineOf: lines.lineOf,
-    unread: report.all(),
+    unread: report.rows(),
   };
 
   function scan(bytes: Uint8Array, end: number, cut: boolean): void {
@@ -244,19 +245,6 @@ function withNewline(bytes: Uint8Array, newline: number): Uint8Array {
   longer.set(bytes);
   longer[bytes.length] = newline;
   return longer;
-}
-
-/** Counts reasons; the first line of each is kept. */
-function rowReport() {
-  const reasons = new Map<string, {count: number; first_line: number}>();
-  return {
-    add(reason: string, line: number): void {
-      const entry = reasons.get(reason);
-      if (entry) entry.count++;
-      else reasons.set(reason, {count: 1, first_line: line});
-    },
-    all: (): Unread["rows"] => [...reasons].map(([reason, entry]) => ({reason, ...entry})),
-  };
 }
 
 /** Lines of rows, kept only where a line was skipped. */

@@ -4,6 +4,7 @@ import {findUnit} from "../units/unit.ts";
 import {columnMeaning} from "./column-name.ts";
 import {columnOption, type DeclaredColumn} from "./declared.ts";
 import type {RawColumn, RawTable} from "./reader.ts";
+import {createTally} from "./tally.ts";
 import {absoluteWithin, type TimeReading, timeReading} from "./time-reading.ts";
 
 /** When the samples of a log were taken, and which of them can be used. */
@@ -166,7 +167,7 @@ function keptRows(
 ): {kept: Uint32Array | null; count: number; dropped: Unread["rows"]} {
   const {seconds} = reading;
   const within = reading.kind === "absolute" ? absoluteWithin(seconds) : null;
-  const reasons = new Map<string, {count: number; first_line: number}>();
+  const tally = createTally();
   const kept = new Uint32Array(table.rows);
   let count = 0;
   let latest = Number.NEGATIVE_INFINITY;
@@ -181,12 +182,9 @@ function keptRows(
       kept[count++] = row;
       continue;
     }
-    const entry = reasons.get(reason);
-    if (entry) entry.count++;
-    else reasons.set(reason, {count: 1, first_line: table.lineOf(row)});
+    tally.add(reason, table.lineOf(row));
   }
-  const dropped = [...reasons].map(([reason, entry]) => ({reason, ...entry}));
-  return {kept: count === table.rows ? null : kept.slice(0, count), count, dropped};
+  return {kept: count === table.rows ? null : kept.slice(0, count), count, dropped: tally.rows()};
 }
 
 function requireOneTime(file: string, likely: {reading: TimeReading; kept: Uint32Array | null}[]): void {

@@ -16,7 +16,8 @@ export interface PassRecord {
 export interface SliceDocument {
   format: "fairpull.slice/1";
   file: string;
-  band: {from: number; to: number; unit: string};
+  /** null where the options name no band */
+  band: {from: number; to: number; unit: string} | null;
   passes: PassRecord[];
   unread: Unread;
   error?: ErrorWords;
@@ -37,7 +38,9 @@ export interface InspectChannel {
 export interface InspectDocument {
   format: "fairpull.inspect/1";
   file: string;
-  log_format: string;
+  /** null where the file could not be read */
+  log_format: string | null;
+  /** rows kept; what was dropped is in `unread` */
   rows: number;
   duration_s: number | null;
   rate_hz: number | null;

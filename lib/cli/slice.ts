@@ -1,0 +1,125 @@
+import {resolve} from "node:path";
+import type {Command} from "commander";
+import {requireChannel} from "../log/channel.ts";
+import {readLog} from "../log/read.ts";
+import type {SliceDocument} from "../result/documents.ts";
+import {InputError} from "../result/error.ts";
+import type {Log} from "../result/log.ts";
+import type {Band} from "../result/session.ts";
+import {bandOf} from "../run/band.ts";
+import {passesOfLog} from "../run/passes.ts";
+import {fromSI} from "../units/unit.ts";
+import {unreadText} from "./inspect.ts";
+import type {CommandIO} from "./io.ts";
+import {addLogOptions, type LogOptions, maxGapOption, readOptions, wrongOption} from "./options.ts";
+import {documentText, tellError, textTable} from "./output.ts";
+
+export interface SliceOptions extends LogOptions {
+  from?: string;
+  to?: string;
+}
+
+/** `fairpull slice FILE --from 60km/h --to 110km/h`: every pass through a speed band. */
+export function registerSlice(program: Command, io: CommandIO): void {
+  addLogOptions(
+    program
+      .command("slice")
+      .description("time every pass through a speed band; a falling band is a coastdown"),
+  )
+    .argument("<file>", "the log")
+    .option("--from <speed>", "speed at which the band starts, such as 60km/h")
+    .option("--to <speed>", "speed at which it ends, such as 110km/h")
+    .action((file: string, options: SliceOptions) => {
+      const {document, exitCode} = sliceLog(file, options, io.cwd);
+      io.exitCode = exitCode;
+      if (document.error) tellError(io, document.error);
+      if (options.json) io.stdout.write(documentText(document));
+      else if (document.passes.length > 0) io.stdout.write(sliceText(document));
+    });
+}
+
+/** The document of `slice`; a mistake of the user is in its `error`, with the exit code beside. */
+export function sliceLog(
+  file: string,
+  options: SliceOptions,
+  cwd: string,
+): {document: SliceDocument; exitCode: 0 | 1 | 2} {
+  const document: SliceDocument = {
+    format: "fairpull.slice/1",
+    file,
+    band: null,
+    passes: [],
+    unread: {rows: [], columns: []},
+  };
+  try {
+    const band = requireBand(options);
+    document.band = {
+      from: fromSI(band.fromMps, band.unit),
+      to: fromSI(band.toMps, band.unit),
+      unit: band.unit,
+    };
+    const maxGapS = maxGapOption(options);
+    const log = readLog(resolve(cwd, file), {...readOptions(options), name: file});
+    document.unread = log.unread;
+    document.passes = passesOfLog(log, band, {maxGapS}).map(pass => ({
+      start_s: pass.startS,
+      elapsed_s: pass.elapsedS,
+      elapsed_u_s: pass.elapsedUS,
+      distance_m: pass.distanceM,
+      samples: pass.samples,
+      flags: pass.flags,
+    }));
+    if (document.passes.length === 0) throw noPass(log, band);
+    return {document, exitCode: 0};
+  } catch (error) {
+    if (!(error instanceof InputError)) throw error;
+    return {document: {...document, error: error.details}, exitCode: error.exitCode};
+  }
+}
+
+function requireBand({from, to}: SliceOptions): Band {
+  if (from === undefined || to === undefined) {
+    throw wrongOption(
+      `--${from === undefined ? "from" : "to"} is missing`,
+      "give both ends of the band, --from 60km/h --to 110km/h",
+    );
+  }
+  return bandOf(from, to);
+}
+
+function noPass(log: Log, {fromMps, toMps, unit}: Band): InputError {
+  const {values} = requireChannel(log, "speed");
+  let [slowest, fastest] = [Number.POSITIVE_INFINITY, Number.NEGATIVE_INFINITY];
+  for (const value of values) {
+    if (value < slowest) slowest = value;
+    if (value > fastest) fastest = value;
+  }
+  const shown = (mps: number) => Number(fromSI(mps, unit).toPrecision(4));
+  const outside = slowest >= Math.min(fromMps, toMps) || fastest < Math.max(fromMps, toMps);
+  return new InputError(1, {
+    code: "no-pass",
+    words: `no pass from ${shown(fromMps)} to ${shown(toMps)} ${unit}; speed in this log lies between ${shown(slowest)} and ${shown(fastest)} ${unit}`,
+    file: log.file,
+    hint: outside
+      ? "choose a band inside these speeds"
+      : "the speeds are there, but never from one end to the other in one go; see inspect for gaps, or give a longer --max-gap",
+  });
+}
+
+function sliceText({file, band, passes, unread}: SliceDocument): string {
+  const table = textTable(
+    ["start s", "time s", "± s", "distance m", "samples", "doubts"],
+    passes.map(pass => [
+      pass.start_s.toFixed(3),
+      pass.elapsed_s.toFixed(3),
+      pass.elapsed_u_s.toFixed(3),
+      pass.distance_m.toFixed(1),
+      String(pass.samples),
+      pass.flags.join(", "),
+    ]),
+    [0, 1, 2, 3, 4],
+  );
+  const shown = (value: number) => Number(value.toPrecision(6));
+  const {from, to, unit} = band!;
+  return `${file}: ${shown(from)} to ${shown(to)} ${unit}; ± is one standard uncertainty\n\n${table}${unreadText(unread)}`;
+}

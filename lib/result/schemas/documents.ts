@@ -1,0 +1,28 @@
+import {z} from "zod";
+import {errorWordsSchema} from "./common.ts";
+import {inspectSchema} from "./inspect.ts";
+import {judgeSchema} from "./judge.ts";
+import {simulateSchema} from "./simulate.ts";
+import {sliceSchema} from "./slice.ts";
+
+/** The document of each command, by the command's name. A new command is a new line. */
+export const DOCUMENT_SCHEMAS = {
+  inspect: inspectSchema,
+  judge: judgeSchema,
+  simulate: simulateSchema,
+  slice: sliceSchema,
+} satisfies Record<string, z.ZodType>;
+
+/** What a command prints when its words could not even be read: an option it does not have, a path left out. */
+export function errorDocumentSchema(format: string) {
+  return z.strictObject({format: z.literal(format), error: errorWordsSchema});
+}
+
+/** JSON Schema (draft 2020-12) of every command's document, by file name in `lib/schema/`. */
+export function jsonSchemas(): Record<string, object> {
+  const entries = Object.entries(DOCUMENT_SCHEMAS).map(([name, schema]) => {
+    const either = z.union([schema, errorDocumentSchema(schema.shape.format.value)]);
+    return [`${name}.json`, {title: `fairpull ${name} --json`, ...z.toJSONSchema(either)}];
+  });
+  return Object.fromEntries(entries);
+}
