@@ -11,6 +11,11 @@ import {type QuantityWords, quantityNamed, quantitySymbol} from "./vocabulary.ts
 /** Numbers that loggers write for "no value"; no quantity of a car takes them. */
 const MISSING_CODES = new Set([-9999, -99999, 1e10, -1e10, 9.96921e36]);
 
+/** Two columns may be one value rounded differently; in fewer rows than this the rounding cannot be told from the course. */
+const RESOLUTION_ROWS = 50;
+/** Conversions of one value by two units agree to this part. */
+const CONVERSION = 1e-9;
+
 interface Named {
   column: RawColumn;
   meaning: ColumnMeaning;
@@ -173,13 +178,15 @@ function sameValues(a: Channel, b: Channel): boolean {
   if (a.kind !== b.kind || a.valueUnit !== b.valueUnit || a.valid === 0 || b.valid === 0) return false;
   const rounding = (resolutionOf(a.values) + resolutionOf(b.values)) / 2;
   for (let i = 0; i < a.values.length; i++) {
-    if (Math.abs(a.values[i] - b.values[i]) > rounding * 1.01) return false; // NaN compares false
+    const allowed = rounding * 1.01 + CONVERSION * Math.abs(a.values[i]);
+    if (Math.abs(a.values[i] - b.values[i]) > allowed) return false; // NaN compares false
   }
   return true;
 }
 
-/** Smallest difference between neighbouring values that differ at all; 0 for a constant. */
+/** Smallest difference between neighbouring values that differ at all; 0 for a constant and where too few rows tell. */
 function resolutionOf(values: Float64Array): number {
+  if (values.length < RESOLUTION_ROWS) return 0;
   let smallest = Number.POSITIVE_INFINITY;
   for (let i = 1; i < values.length; i++) {
     const step = Math.abs(values[i] - values[i - 1]);
