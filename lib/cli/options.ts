@@ -77,6 +77,16 @@ function quantityOption(option: string, written: string, dimension: Dimension): 
   throw wrongOption(`${option} is "${written}", but it must be above 0`);
 }
 
+/** A whole number from 0 given as an option. @throws {InputError} 2 */
+export function wholeNumberOption(option: string, written: string): number {
+  const value = Number(written);
+  if (/^\d+$/.test(written) && Number.isSafeInteger(value)) return value;
+  throw wrongOption(
+    `${option} is "${written}", but a whole number from 0 is needed`,
+    `for example ${option} 4711`,
+  );
+}
+
 /** An option that cannot be meant as it is written. */
 export function wrongOption(words: string, hint?: string): InputError {
   return new InputError(2, {code: "option", words, hint});

@@ -1,6 +1,6 @@
 import {createHash} from "node:crypto";
 import {readFileSync} from "node:fs";
-import {join} from "node:path";
+import {join, resolve} from "node:path";
 import type {Command} from "commander";
 import type {SimulateDocument} from "../result/documents.ts";
 import {InputError} from "../result/error.ts";
@@ -9,6 +9,9 @@ import type {DayScenario} from "../simulate/scenario.ts";
 import {SCENARIOS, scenarioNamed} from "../simulate/scenarios.ts";
 import {writeDay} from "../simulate/write.ts";
 import {editDistance} from "../units/unit.ts";
+import type {CommandIO} from "./io.ts";
+import {wholeNumberOption} from "./options.ts";
+import {documentText, tellError} from "./output.ts";
 
 export interface SimulateOptions {
   /** name of the scenario; without it, with `list` alone, nothing is driven */
@@ -23,7 +26,10 @@ export interface SimulateOptions {
 }
 
 /** Writes a test day with known truth; a mistake of the user is in the document's `error`, with its exit code beside. */
-export function simulateScenario(options: SimulateOptions): {
+export function simulateScenario(
+  options: SimulateOptions,
+  cwd: string,
+): {
   document: SimulateDocument;
   exitCode: 0 | 1 | 2;
 } {
@@ -44,10 +50,11 @@ export function simulateScenario(options: SimulateOptions): {
     document.seed = options.seed ?? scenario.seed;
     const folder = requireFolder(options.folder);
     const day = simulateDay(scenario, document.seed);
-    document.files = writeDay(day, folder, {overwriteOwn: options.overwriteOwn}).map(file => ({
+    const target = resolve(cwd, folder);
+    document.files = writeDay(day, target, {overwriteOwn: options.overwriteOwn}).map(file => ({
       file,
       sha256: createHash("sha256")
-        .update(readFileSync(join(folder, file)))
+        .update(readFileSync(join(target, file)))
         .digest("hex"),
     }));
     document.folder = folder;
@@ -62,14 +69,14 @@ export function simulateScenario(options: SimulateOptions): {
 }
 
 /** `fairpull simulate SCENARIO DIR` and `fairpull simulate --list`. */
-export function registerSimulate(program: Command): void {
+export function registerSimulate(program: Command, io: CommandIO): void {
   program
     .command("simulate")
     .description("write a test day whose truth is known: logs, session.yaml, truth.json")
     .argument("[scenario]", "one of those that --list names")
     .argument("[dir]", "folder to write, new or empty")
     .option("--list", "name the scenarios, and write nothing")
-    .option("--seed <number>", "another day of the same scenario", seedOption)
+    .option("--seed <number>", "another day of the same scenario", text => wholeNumberOption("--seed", text))
     .option("--overwrite-own", "replace the files of a simulated day in DIR, and leave all others")
     .option("--json", "print one JSON document")
     .action(
@@ -78,11 +85,11 @@ export function registerSimulate(program: Command): void {
         folder: string | undefined,
         options: Omit<SimulateOptions, "scenario" | "folder"> & {json?: boolean},
       ) => {
-        const {document, exitCode} = simulateScenario({...options, scenario, folder});
-        if (document.error) process.stderr.write(`${new InputError(2, document.error).message}\n`);
-        if (options.json) process.stdout.write(`${JSON.stringify(document, null, 2)}\n`);
-        else if (!document.error) process.stdout.write(simulateText(document));
-        process.exitCode = exitCode;
+        const {document, exitCode} = simulateScenario({...options, scenario, folder}, io.cwd);
+        io.exitCode = exitCode;
+        if (document.error) tellError(io, document.error);
+        if (options.json) io.stdout.write(documentText(document));
+        else if (!document.error) io.stdout.write(simulateText(document));
       },
     );
 }
@@ -121,16 +128,5 @@ function requireFolder(folder: string | undefined): string {
     code: "option",
     words: "no folder was named to write the day into",
     hint: "name a new one behind the scenario",
-  });
-}
-
-/** A seed given as an option. */
-function seedOption(text: string): number {
-  const seed = Number(text);
-  if (/^\d+$/.test(text) && Number.isSafeInteger(seed)) return seed;
-  throw new InputError(2, {
-    code: "option",
-    words: `--seed is "${text}", but a whole number from 0 is needed`,
-    hint: "for example --seed 4711",
   });
 }

@@ -138,7 +138,6 @@ export interface JudgeDocument {
   seed: number;
   versions: Record<string, string>;
   inputs: {file: string; sha256: string}[];
-  error?: ErrorWords;
 }
 
 /** What `fairpull simulate --json` prints; `--list` leaves all but `scenarios` null or empty. */
@@ -159,6 +158,16 @@ export interface SimulateDocument {
   /** every scenario that can be named */
   scenarios: {name: string; words: string; seed: number}[];
   error?: ErrorWords;
+}
+
+/** What `fairpull judge --json` prints when there is nothing to judge or the session is wrong: how far it came, and why no further. */
+export interface JudgeFailure {
+  format: "fairpull.judge/1";
+  /** null where the session could not be read */
+  question: string | null;
+  /** runs of the session; `problem` says why a run has no pass, null where it has one or its log was not reached */
+  runs: {run: number; file: string; arm: ArmName; problem: string | null}[];
+  error: ErrorWords;
 }
 
 /** What any command prints when it could not even start on its document. */

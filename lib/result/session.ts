@@ -91,6 +91,8 @@ export interface Air {
 export interface Session {
   /** path of the session file as given */
   file: string;
+  /** absolute path of its folder, which the logs are named from */
+  folder: string;
   sha256: string;
   test: TestKind;
   question: string;

@@ -1,4 +1,4 @@
-import {dirname, resolve} from "node:path";
+import {resolve} from "node:path";
 import {readLog} from "../log/read.ts";
 import {InputError} from "../result/error.ts";
 import type {Log} from "../result/log.ts";
@@ -42,9 +42,12 @@ const TRACE_MARGIN_S = 2;
 export function loadDay(session: Session): TestDay {
   const logs = new Map<string, Log>();
   const runs = session.runs.map(run => {
-    const log = logs.get(run.file) ?? loadLog(session, run);
-    logs.set(run.file, log);
-    return findPass(session, run, log);
+    return withRun(run, () => {
+      const path = resolve(session.folder, run.file);
+      const log = logs.get(run.file) ?? readLog(path, {columns: session.columns, name: run.file});
+      logs.set(run.file, log);
+      return findPass(session, run, log);
+    });
   });
   const clocks = dayClock(runs);
   return {
@@ -76,12 +79,18 @@ export function runTraces(day: TestDay): RunTrace[] {
   });
 }
 
-function loadLog(session: Session, run: SessionRun): Log {
+/** Does something with a run's log, and has a refusal name the run. */
+function withRun<T>(run: SessionRun, work: () => T): T {
   try {
-    return readLog(resolve(dirname(session.file), run.file), {columns: session.columns, name: run.file});
+    return work();
   } catch (error) {
     if (!(error instanceof InputError)) throw error;
-    throw new InputError(error.exitCode, {...error.details, run: run.run});
+    // What the command line says with an option, a session says with a key.
+    const hint = error.details.hint?.replace(
+      /--column ([\w-]+)="([^"]*)"/g,
+      'columns: {$1: "$2"} in the session',
+    );
+    throw new InputError(error.exitCode, {...error.details, run: run.run, ...(hint && {hint})});
   }
 }
 

@@ -1,5 +1,6 @@
 import {createHash} from "node:crypto";
 import {readFileSync, statSync} from "node:fs";
+import {dirname, resolve} from "node:path";
 import {LineCounter, parseDocument} from "yaml";
 import type {z} from "zod";
 import {InputError} from "../result/error.ts";
@@ -18,12 +19,14 @@ const DEFAULT_LEVEL = 0.95;
 /**
  * Reads a session file (YAML, version 1): checks every key, converts every quantity to SI.
  *
- * @param file path of the session file
+ * @param file path of the session file; messages and results name it as it is given
+ * @param options cwd: folder that a relative path starts from, default that of the process
  * @throws {InputError} exit code 2 with line and column: not readable, not YAML, a key unknown, missing or misspelt, a
  *   quantity without a known unit, a run listed twice for the same span, an arm without a run
  */
-export function readSession(file: string): Session {
-  const bytes = readBytes(file);
+export function readSession(file: string, {cwd = process.cwd()}: {cwd?: string} = {}): Session {
+  const path = resolve(cwd, file);
+  const bytes = readBytes(path, file);
   const text = bytes.toString("utf8");
   const lines = new LineCounter();
   const document = parseDocument(text, {lineCounter: lines, prettyErrors: false, uniqueKeys: true});
@@ -63,7 +66,9 @@ export function readSession(file: string): Session {
       ...issueWords(issue),
     );
   }
-  const session = toSession(file, bytes, parsed.data!, path => placeOf(document, lines, path));
+  const session = toSession({file, folder: dirname(path)}, bytes, parsed.data!, keys =>
+    placeOf(document, lines, keys),
+  );
   checkRuns(session, (run, key, words, hint) =>
     fail("session-runs", placeOf(document, lines, ["runs", run.run - 1, key]), words, hint),
   );
@@ -75,9 +80,9 @@ export function readSession(file: string): Session {
   }
 }
 
-function readBytes(file: string): Buffer {
+function readBytes(path: string, file: string): Buffer {
   try {
-    const size = statSync(file).size;
+    const size = statSync(path).size;
     if (size > MAX_BYTES) {
       throw new InputError(2, {
         code: "session-too-large",
@@ -86,7 +91,7 @@ function readBytes(file: string): Buffer {
         hint: "give the session file, not a log",
       });
     }
-    return readFileSync(file);
+    return readFileSync(path);
   } catch (error) {
     if (error instanceof InputError) throw error;
     const {code} = error as NodeJS.ErrnoException;
@@ -167,13 +172,14 @@ function lowerFirst(text: string): string {
 }
 
 function toSession(
-  file: string,
+  {file, folder}: {file: string; folder: string},
   bytes: Buffer,
   data: SessionFile,
   place: (path: PropertyKey[]) => Place,
 ): Session {
   return {
     file,
+    folder,
     sha256: createHash("sha256").update(bytes).digest("hex"),
     test: data.test,
     question: data.question,

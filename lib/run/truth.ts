@@ -1,5 +1,5 @@
 import {readFileSync} from "node:fs";
-import {dirname, join} from "node:path";
+import {join} from "node:path";
 import type {Session} from "../result/session.ts";
 
 /**
@@ -10,7 +10,7 @@ import type {Session} from "../result/session.ts";
 export function readTruth(session: Session): {value: number; unit: string} | null {
   let text: string;
   try {
-    text = readFileSync(join(dirname(session.file), "truth.json"), "utf8");
+    text = readFileSync(join(session.folder, "truth.json"), "utf8");
   } catch {
     return null;
   }

@@ -1,7 +1,7 @@
 import {z} from "zod";
 import {errorWordsSchema} from "./common.ts";
 import {inspectSchema} from "./inspect.ts";
-import {judgeSchema} from "./judge.ts";
+import {judgeFailureSchema, judgeSchema} from "./judge.ts";
 import {simulateSchema} from "./simulate.ts";
 import {sliceSchema} from "./slice.ts";
 
@@ -21,7 +21,8 @@ export function errorDocumentSchema(format: string) {
 /** JSON Schema (draft 2020-12) of every command's document, by file name in `lib/schema/`. */
 export function jsonSchemas(): Record<string, object> {
   const entries = Object.entries(DOCUMENT_SCHEMAS).map(([name, schema]) => {
-    const either = z.union([schema, errorDocumentSchema(schema.shape.format.value)]);
+    const failed = errorDocumentSchema(schema.shape.format.value);
+    const either = z.union(name === "judge" ? [schema, judgeFailureSchema, failed] : [schema, failed]);
     return [`${name}.json`, {title: `fairpull ${name} --json`, ...z.toJSONSchema(either)}];
   });
   return Object.fromEntries(entries);

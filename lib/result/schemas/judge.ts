@@ -1,5 +1,5 @@
 import {z} from "zod";
-import type {JudgeDocument} from "../documents.ts";
+import type {JudgeDocument, JudgeFailure} from "../documents.ts";
 import {errorWordsSchema, flagSchema} from "./common.ts";
 
 const arm = z.enum(["baseline", "changed"]);
@@ -92,5 +92,12 @@ export const judgeSchema = z.strictObject({
   seed: z.int(),
   versions: z.record(z.string(), z.string()),
   inputs: z.array(z.strictObject({file: z.string(), sha256: z.string().regex(/^[0-9a-f]{64}$/)})),
-  error: errorWordsSchema.optional(),
 }) satisfies z.ZodType<JudgeDocument>;
+
+/** What it prints when there is nothing to judge or the session is wrong. */
+export const judgeFailureSchema = z.strictObject({
+  format: z.literal("fairpull.judge/1"),
+  question: z.string().nullable(),
+  runs: z.array(z.strictObject({run: z.int().min(1), file: z.string(), arm, problem: z.string().nullable()})),
+  error: errorWordsSchema,
+}) satisfies z.ZodType<JudgeFailure>;
