@@ -127,3 +127,8 @@ function later(key: string, found: unknown, laterWords: string[], now: string): 
     ? `"${written}" needs a later version of fairpull; this one reads ${key}: ${now}`
     : `"${written}" is not known; this library reads ${key}: ${now}`;
 }
+
+/** JSON Schema (draft 2020-12) of the session file, for editors. */
+export function sessionJsonSchema(): object {
+  return {title: "fairpull session file, version 1", ...z.toJSONSchema(sessionSchema, {io: "input"})};
+}

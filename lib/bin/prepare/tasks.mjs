@@ -1,4 +1,4 @@
-import {existsSync} from "node:fs";
+import {existsSync, readdirSync} from "node:fs";
 import {join} from "node:path";
 import {pathToFileURL} from "node:url";
 import {install} from "./install.mjs";
@@ -56,6 +56,24 @@ async function bench(root, args) {
   return long("perf")(root, args);
 }
 
+/**
+ * Writes the demo data again: each folder of data-demo/ is the scenario of its name with the scenario's own seed.
+ *
+ * @type {Task}
+ */
+async function demo(root) {
+  const command = join(root, "lib", "bin", "fairpull.mjs");
+  for (const {name} of readdirSync(join(root, "data-demo"), {withFileTypes: true}).filter(entry =>
+    entry.isDirectory(),
+  )) {
+    const code = await runNode([command, "simulate", name, join("data-demo", name), "--overwrite-own"], {
+      cwd: root,
+    });
+    if (code !== 0) return code;
+  }
+  return 0;
+}
+
 /** @type {Task} */
 async function start(root, args) {
   const module = await import(pathToFileURL(join(root, "lib", "dist", "cli", "start.js")).href);
@@ -73,9 +91,6 @@ export const TASKS = new Map(
     ["calibrate", long("calibrate")],
     ["bench", bench],
     ["fuzz", program(VITEST, "run", "--config", "test/fuzz/vitest.config.ts")],
-    [
-      "demo",
-      (root, args) => runNode([join(root, "lib", "bin", "fairpull.mjs"), "simulate", ...args], {cwd: root}),
-    ],
+    ["demo", demo],
   ]),
 );
