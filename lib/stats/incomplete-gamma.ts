@@ -56,7 +56,7 @@ const STIRLING = [1 / 12, -1 / 360, 1 / 1260, -1 / 1680, 1 / 1188];
 const STIRLING_FROM = 15;
 
 /** ln Γ(x) for x > 0: the Stirling series after stepping up with Γ(x + 1) = x Γ(x). */
-function logGamma(x: number): number {
+export function logGamma(x: number): number {
   let product = 1;
   let z = x;
   for (; z < STIRLING_FROM; z++) product *= z;
