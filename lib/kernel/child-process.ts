@@ -2,6 +2,7 @@ import {type ChildProcess, fork} from "node:child_process";
 import {fileURLToPath} from "node:url";
 import type {CompiledCell} from "./compile.ts";
 import type {CellError} from "./error.ts";
+import {readMarks} from "./marks.ts";
 import type {FromRunner, ToRunner} from "./messages.ts";
 
 export interface ChildOptions {
@@ -44,17 +45,31 @@ export function startChild({folder, memoryMib, onMessage}: ChildOptions): Child 
   let onFinished: ((complete: boolean) => void) | null = null;
   let gone: CellEnd | null = null;
 
+  let marks = 0;
+  let done: Extract<FromRunner, {type: "done"}> | null = null;
+
+  /** A cell is over when its last message and the marks on its output streams have arrived: they come on three ways. */
+  const settle = () => {
+    if (done && marks >= (done.marks ?? 0)) onDone?.({error: done.error, value: done.value, survived: true});
+  };
   child.on("message", (message: FromRunner) => {
-    if (message.type === "done") onDone?.({error: message.error, value: message.value, survived: true});
-    else if (message.type === "finished") onFinished?.(true);
+    if (message.type === "done") {
+      done = message;
+      settle();
+    } else if (message.type === "finished") onFinished?.(true);
     else onMessage(message);
   });
   // what reaches the real streams: grandchildren, writes to file descriptor 1, Node's own last words
   for (const name of ["stdout", "stderr"] as const) {
-    child[name]!.setEncoding("utf8").on("data", (text: string) => {
+    const onText = (text: string) => {
       if (/heap out of memory|<--- Last few GCs --->/.test(text)) ranOutOfMemory = true;
       if (!ranOutOfMemory) onMessage({type: "stream", cell: cellNow, name, text});
-    });
+    };
+    const onMark = () => {
+      marks++;
+      settle();
+    };
+    child[name]!.setEncoding("utf8").on("data", readMarks(onText, onMark));
   }
   child.on("error", error =>
     end("ProcessFailed", `the process that runs the cells could not be started: ${error.message}`),
@@ -87,6 +102,8 @@ export function startChild({folder, memoryMib, onMessage}: ChildOptions): Child 
     preload: (cell, packages) => send({type: "preload", cell, packages}),
     run(cell, {declarations: _declarations, ...compiled}, timeLimitS) {
       cellNow = cell;
+      marks = 0;
+      done = null;
       if (gone) return Promise.resolve(gone);
       return new Promise(resolve => {
         const timer = setTimeout(() => {

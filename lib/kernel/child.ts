@@ -1,10 +1,11 @@
+import {writeMarks} from "./marks.ts";
 import type {FromRunner, ToRunner} from "./messages.ts";
 import {createRunner} from "./run.ts";
 
 /** Entry of the process that runs the cells of one notebook; its parent is `child-process.ts`. */
 const {reallyExit} = process as unknown as {reallyExit(code: number): never};
 const send = (message: FromRunner) => {
-  if (process.connected) process.send!(message);
+  if (process.connected) process.send!(message.type === "done" ? {...message, marks: writeMarks()} : message);
 };
 const runner = createRunner(process.cwd(), send);
 

@@ -13,8 +13,8 @@ export type FromRunner =
   | {type: "stream"; cell: number; name: "stdout" | "stderr"; text: string}
   | {type: "display"; cell: number; data: MimeBundle}
   | {type: "input"; cell: number; file: string; sha256: string}
-  /** the cell ended; `value` is that of its last expression */
-  | {type: "done"; cell: number; error: CellError | null; value: MimeBundle | null}
+  /** the cell ended; `value` is that of its last expression, `marks` the number of streams on which its end is marked */
+  | {type: "done"; cell: number; error: CellError | null; value: MimeBundle | null; marks?: number}
   /** a cell that had ended failed afterwards, in a timer or a promise nobody waited for */
   | {type: "late-error"; cell: number; error: CellError}
   /** nothing is left to happen */
