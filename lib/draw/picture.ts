@@ -11,6 +11,8 @@ export interface PictureRequest {
 
 /** One Plotly for any number of pictures. */
 export interface Painter {
+  /** Loads Plotly now, so that the first picture need not wait for it. */
+  warm(): void;
   /**
    * The figure as an SVG text. The same request gives the same bytes.
    *
@@ -28,6 +30,9 @@ export function openPainter(): Painter {
   let page: PlotlyWindow | null = null;
   let turn: Promise<unknown> = Promise.resolve();
   return {
+    warm() {
+      page ??= openPlotlyWindow();
+    },
     svg(request) {
       page ??= openPlotlyWindow();
       const mine = page;
@@ -52,18 +57,10 @@ async function draw({window, plotly}: PlotlyWindow, request: PictureRequest): Pr
       );
     }
   }
-  const element = window.document.createElement("div");
-  window.document.body.append(element);
   // Plotly names clip paths by random numbers: the same ones for every figure
   window.Math.random = seededRandom();
-  try {
-    await plotly.newPlot(element, data, withTickLabels({...layout, width, height}), {staticPlot: true});
-    const svg = await plotly.toImage(element, {format: "svg", imageDataOnly: true, width, height});
-    return styleToAttributes(svg);
-  } finally {
-    plotly.purge(element);
-    element.remove();
-  }
+  const figure = {data, layout: withTickLabels({...layout, width, height}), config: {staticPlot: true}};
+  return styleToAttributes(await plotly.toImage(figure, {format: "svg", imageDataOnly: true, width, height}));
 }
 
 /** Without a layout engine Plotly takes every tick label for overflowing and hides it, unless told otherwise. */

@@ -3,7 +3,7 @@ import type {Painter, PictureRequest} from "./picture.ts";
 
 /**
  * A painter in a thread of its own, so that pictures are drawn while cells run. Plotly is loaded with the first
- * request. The thread does not keep the process alive while it has nothing to draw.
+ * request or by `warm`. The thread does not keep the process alive while it has nothing to draw.
  */
 export function startPainter(): Painter {
   const worker = new Worker(new URL("./painter-thread.js", import.meta.url));
@@ -22,6 +22,7 @@ export function startPainter(): Painter {
     waiting.clear();
   });
   return {
+    warm: () => worker.postMessage({id: 0, request: null}),
     svg(request: PictureRequest) {
       worker.ref();
       return new Promise((resolve, reject) => {

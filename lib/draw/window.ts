@@ -8,10 +8,7 @@ const require = createRequire(import.meta.url);
 
 /** The part of Plotly that drawing needs. */
 export interface PlotlyInWindow {
-  newPlot(element: Element, data: unknown, layout: unknown, config: unknown): Promise<unknown>;
-  toImage(element: Element, options: Record<string, unknown>): Promise<string>;
-  purge(element: Element): void;
-  version: string;
+  toImage(figure: Record<string, unknown>, options: Record<string, unknown>): Promise<string>;
 }
 
 /** A page without a screen in which Plotly runs. */

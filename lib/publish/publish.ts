@@ -52,7 +52,10 @@ let painter: Painter | null = null;
 export async function publishNotebook(file: string, options: PublishOptions): Promise<PublishedPage> {
   const notebook = await readNotebook(file);
   const about = notebookAbout(notebook, file);
-  painter ??= startPainter(); // one Plotly for all pages of this process; its thread does not keep the process alive
+  if (!painter) {
+    painter = startPainter(); // one Plotly for all pages of this process; its thread does not keep the process alive
+    painter.warm();
+  }
   const drawing = new Map<Output, Promise<Pictures>>();
   const run = await runChecked(notebook, file, {
     cellTimeLimitS: options.cellTimeLimitS,
