@@ -5,8 +5,10 @@ import {publishIndex} from "../publish/index-page.ts";
 import {type PublishedPage, publishNotebook} from "../publish/publish.ts";
 import {InputError} from "../result/error.ts";
 import type {PageRecord, PublishDocument} from "../result/notebook-documents.ts";
+import type {CommandIO} from "./io.ts";
+import {documentText, tellError} from "./output.ts";
 import {progressBar} from "./progress.ts";
-import {secondsOption} from "./run.ts";
+import {fromFolder, secondsOption} from "./run.ts";
 
 export interface PublishManyOptions {
   /** an HTML file for one notebook; a folder for several, or one that is there already */
@@ -60,32 +62,35 @@ function failedPage(file: string, error: InputError): PageRecord {
   return {notebook: file, page: null, title: null, verdict: null, result: null, error: error.details};
 }
 
-/** `fairpull publish NOTEBOOK… -o FILE`. */
-export function registerPublish(program: Command): void {
+/** `fairpull publish NOTEBOOK… -o FILE`: one page each. */
+export function registerPublish(program: Command, io: CommandIO): void {
   program
     .command("publish")
     .description("execute notebooks afresh and write each as one HTML file that opens anywhere")
     .argument("<notebook...>", ".ipynb files")
     .requiredOption("-o, --out <path>", "the HTML file; for several notebooks a folder")
-    .option("--json", "print one JSON document")
     .option("--cell-time-limit <seconds>", "longest time one cell may take", secondsOption)
+    .option("--json", "print one JSON document")
     .action(async (files: string[], options: {out: string; json?: boolean; cellTimeLimit?: number}) => {
-      const bar = progressBar(process.stderr);
-      const {document, exitCode} = await publishNotebooks(files, {
-        out: options.out,
-        cellTimeLimitS: options.cellTimeLimit,
-        onCell: (file, done, total) => bar.show(done / total, `${file}, cell ${done} of ${total}`),
-      });
+      const bar = progressBar(io.stderr);
+      const {document, exitCode} = await publishNotebooks(
+        files.map(file => fromFolder(io, file)),
+        {
+          out: fromFolder(io, options.out),
+          cellTimeLimitS: options.cellTimeLimit,
+          onCell: (file, done, total) => bar.show(done / total, `${file}, cell ${done} of ${total}`),
+        },
+      );
       bar.clear();
+      io.exitCode = exitCode;
       const errors = new Set([...document.pages.map(page => page.error), document.error]);
-      for (const error of errors) if (error) process.stderr.write(`${new InputError(1, error).message}\n`);
-      if (options.json) process.stdout.write(`${JSON.stringify(document, null, 2)}\n`);
+      for (const error of errors) if (error) tellError(io, error);
+      if (options.json) io.stdout.write(documentText(document));
       else {
         for (const {page, verdict} of document.pages) {
-          if (page !== null) process.stdout.write(`${page}: ${verdict ?? "published, without a verdict"}\n`);
+          if (page !== null) io.stdout.write(`${page}: ${verdict ?? "published, without a verdict"}\n`);
         }
       }
-      process.exitCode = exitCode;
     });
 }
 

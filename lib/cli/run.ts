@@ -1,9 +1,12 @@
+import path from "node:path";
 import type {Command} from "commander";
 import {notebookAbout} from "../notebook/about.ts";
 import {readNotebook} from "../notebook/read.ts";
 import {runChecked, verdictLine} from "../publish/run.ts";
 import {InputError} from "../result/error.ts";
 import type {RunDocument} from "../result/notebook-documents.ts";
+import type {CommandIO} from "./io.ts";
+import {documentText, tellError} from "./output.ts";
 import {progressBar} from "./progress.ts";
 
 export interface RunOptions {
@@ -41,28 +44,33 @@ export async function runNotebook(
   }
 }
 
-/** `fairpull run NOTEBOOK`. */
-export function registerRun(program: Command): void {
+/** `fairpull run NOTEBOOK`: its verdict. */
+export function registerRun(program: Command, io: CommandIO): void {
   program
     .command("run")
     .description("execute a notebook from top to bottom in a fresh process and print its verdict")
     .argument("<notebook>", "an .ipynb file")
-    .option("--json", "print one JSON document")
     .option("--cell-time-limit <seconds>", "longest time one cell may take", secondsOption)
+    .option("--json", "print one JSON document")
     .action(async (file: string, options: {json?: boolean; cellTimeLimit?: number}) => {
-      const bar = progressBar(process.stderr);
-      const {document, exitCode} = await runNotebook(file, {
+      const bar = progressBar(io.stderr);
+      const {document, exitCode} = await runNotebook(fromFolder(io, file), {
         cellTimeLimitS: options.cellTimeLimit,
         onCell: (done, total) => bar.show(done / total, `cell ${done} of ${total}`),
       });
       bar.clear();
-      if (document.error) process.stderr.write(`${new InputError(1, document.error).message}\n`);
-      if (options.json) process.stdout.write(`${JSON.stringify(document, null, 2)}\n`);
+      io.exitCode = exitCode;
+      if (document.error) tellError(io, document.error);
+      if (options.json) io.stdout.write(documentText(document));
       else if (!document.error) {
-        process.stdout.write(`${document.verdict ?? `${document.cells} cells ran, without a verdict`}\n`);
+        io.stdout.write(`${document.verdict ?? `${document.cells} cells ran, without a verdict`}\n`);
       }
-      process.exitCode = exitCode;
     });
+}
+
+/** A path as typed, made absolute only where the command's folder is not that of the process. */
+export function fromFolder(io: CommandIO, file: string): string {
+  return io.cwd === process.cwd() ? file : path.resolve(io.cwd, file);
 }
 
 /** A number of seconds given as an option. */
