@@ -69,6 +69,7 @@ interface Trial {
   rows: string[][];
   kinds: CellKind[][];
   fields: number;
+  firstData: number;
   score: number;
 }
 
@@ -85,10 +86,10 @@ export function findLayout(lines: string[], others: string[]): Layout | null {
     if (trial && (best === null || trial.score > best.score)) best = trial;
   }
   if (best === null) return null;
-  const {separator, decimal, rows, kinds} = best;
-  const firstData = firstRow(rows, kinds, best.fields);
-  const fields = withoutTrailing(rows.slice(firstData), best.fields);
-  const header = readHeader(lines, rows, kinds, firstData, fields);
+  const {separator, decimal, rows, kinds, firstData} = best;
+  const named = readHeader(lines, rows, kinds, firstData, best.fields);
+  const fields = best.fields - (hasTrailing(rows.slice(firstData), best.fields, named.names) ? 1 : 0);
+  const header = fields === best.fields ? named : readHeader(lines, rows, kinds, firstData, fields);
   const body = [...rows.slice(firstData), ...others.map(line => splitCells(line, separator))];
   const cells = Array.from({length: fields}, (_, k) =>
     cellFormat(
@@ -114,21 +115,37 @@ function tryOut(lines: string[], separator: Separator): Trial | null {
   const rows = lines.map(line => splitCells(line, separator));
   const decimal = decimalSign(rows); // with commas between cells a decimal comma can only stand inside quotes
   const kinds = rows.map(row => row.map(cell => cellKind(cell, decimal)));
-  // The width of the table: the number of fields that most values stand in, over the later half of the lines, since
-  // head data come first.
-  const weight = new Map<number, number>();
   const data = kinds.flatMap((row, i) => (isRow(row) ? [i] : []));
   if (data.length === 0) return null;
-  for (const i of data.slice(Math.floor(data.length / 2))) {
-    weight.set(kinds[i].length, (weight.get(kinds[i].length) ?? 0) + kinds[i].length);
-  }
-  const fields = [...weight].reduce((a, b) => (b[1] > a[1] ? b : a))[0];
+  const {fields, firstData} = tableWidth(rows, kinds, data);
   let score = 0;
   for (const i of data) {
     if (kinds[i].length !== fields) continue;
     for (const kind of kinds[i]) score += kind === "text" ? -1 : kind === "empty" || kind === "flag" ? 0 : 1;
   }
-  return {separator, decimal, rows, kinds, fields, score};
+  return {separator, decimal, rows, kinds, fields, firstData, score};
+}
+
+/** Widths that fewer values than this share of the commonest one stand in are ragged rows, no table. */
+const RARE_WIDTH = 0.05;
+
+/**
+ * Number of fields of the table and its first row: the width whose line above has most of the field's words, since head
+ * data can be longer than a short table; on equal count the width that most cells stand in.
+ */
+function tableWidth(
+  rows: string[][],
+  kinds: CellKind[][],
+  data: number[],
+): {fields: number; firstData: number} {
+  const cells = new Map<number, number>();
+  for (const i of data) cells.set(kinds[i].length, (cells.get(kinds[i].length) ?? 0) + kinds[i].length);
+  const most = Math.max(...cells.values());
+  const places = [...cells]
+    .filter(([, count]) => count >= RARE_WIDTH * most)
+    .map(([fields, count]) => ({fields, count, ...firstRow(rows, kinds, fields)}))
+    .sort((a, b) => b.words - a.words || b.count - a.count);
+  return places[0];
 }
 
 /** Comma or point, by what the numbers of the cells have. */
@@ -148,7 +165,7 @@ function decimalSign(rows: string[][]): DecimalSign {
  * First row of the table: a row of its width with more rows behind it. Head data may look like rows too ("Mass", 1390), so of
  * several such places the one whose line above has most of the field's words counts, the first on equal count.
  */
-function firstRow(rows: string[][], kinds: CellKind[][], fields: number): number {
+function firstRow(rows: string[][], kinds: CellKind[][], fields: number): {firstData: number; words: number} {
   const fits = (row: CellKind[]) => isRow(row) && Math.abs(row.length - fields) <= 1;
   const filled = (row: CellKind[]) => row.some(kind => kind !== "empty");
   let best = -1;
@@ -156,7 +173,7 @@ function firstRow(rows: string[][], kinds: CellKind[][], fields: number): number
   let above: number | null = null;
   for (let i = 0; i < kinds.length; i++) {
     if (!filled(kinds[i])) continue;
-    if (fits(kinds[i]) && (above === null || !fits(kinds[above]))) {
+    if (kinds[i].length === fields && fits(kinds[i]) && (above === null || !fits(kinds[above]))) {
       const ahead = kinds.slice(i + 1, i + 1 + LOOK_AHEAD).filter(filled);
       const words = above === null ? 0 : knownWords(rows[above]);
       if (2 * ahead.filter(fits).length >= ahead.length && words > bestWords) {
@@ -166,13 +183,15 @@ function firstRow(rows: string[][], kinds: CellKind[][], fields: number): number
     }
     above = i;
   }
-  return best >= 0 ? best : kinds.findIndex(isRow);
+  return best >= 0 ? {firstData: best, words: bestWords} : {firstData: kinds.findIndex(isRow), words: 0};
 }
 
-/** A separator behind the last cell of every row makes one empty field too many. */
-function withoutTrailing(rows: string[][], fields: number): number {
+/** True where a separator behind the last cell of every row makes one empty field too many, which no name stands over. */
+function hasTrailing(rows: string[][], fields: number, names: string[]): boolean {
   const full = rows.filter(row => row.length === fields);
-  return fields > 1 && full.length > 0 && full.every(row => row[fields - 1] === "") ? fields - 1 : fields;
+  return (
+    fields > 1 && names[fields - 1] === "" && full.length > 0 && full.every(row => row[fields - 1] === "")
+  );
 }
 
 /** Digits from which a whole number may not fit a double. */
@@ -189,7 +208,7 @@ function cellFormat(cells: string[], decimal: DecimalSign): CellFormat {
   const most = first?.[0] ?? "number";
   const order = dateOrder(filled);
   const long = most === "number" ? filled.find(cell => LONG_DIGITS.test(cell)) : undefined;
-  const day = most === "date-time" ? firstDay(filled, order ?? "day-first") : null;
+  const day = most === "date-time" ? middleDay(filled, order ?? "day-first") : null;
   const united = most === "united" ? filled.map(unitedNumber).find(cell => cell !== null) : undefined;
   return {
     kind: most === "united" || most === "empty" ? "number" : most,
@@ -203,9 +222,9 @@ function cellFormat(cells: string[], decimal: DecimalSign): CellFormat {
   };
 }
 
-/** Midnight before the first date-time that can be read, so that fractions of seconds keep their digits. */
-function firstDay(cells: string[], order: DateOrder): bigint | null {
-  for (const cell of cells) {
+/** Midnight before a date-time in the middle of the rows, so that fractions of seconds keep their digits. */
+function middleDay(cells: string[], order: DateOrder): bigint | null {
+  for (const cell of cells.slice(cells.length >> 1)) {
     const seconds = dateTimeSeconds(cell, order, 0);
     if (seconds !== null) return BigInt(Math.floor(seconds / 86_400) * 86_400);
   }

@@ -1,7 +1,7 @@
 import type {Guess} from "../result/log.ts";
 import {median} from "../stats/quantile.ts";
 import type {UnitRow} from "../units/table.ts";
-import {parseUnit} from "../units/unit.ts";
+import {parseUnit, toSI} from "../units/unit.ts";
 import type {RawColumn} from "./reader.ts";
 
 /** One way to read the time of the rows. */
@@ -65,15 +65,15 @@ function numericTime(column: RawColumn, written: UnitRow | null, declared: boole
     return {
       columns: [column],
       kind: "elapsed",
-      seconds: scaled(column, unit, true),
+      seconds: scaled(column, unit, -column.zero),
       zeroS: 0,
       rank: RANK.elapsed,
       confidence: "weak",
       guesses: [],
     };
   }
-  const inEpoch = (unit: UnitRow) => within(EPOCH_S, (middle * unit.factor) / unit.divisor);
-  const stepS = (unit: UnitRow) => (step * unit.factor) / unit.divisor;
+  const inEpoch = (unit: UnitRow) => within(EPOCH_S, toSI(middle, unit));
+  const stepS = (unit: UnitRow) => toSI(step, unit);
   const guesses: Guess[] = [];
   let unit = written;
   if (unit === null) {
@@ -93,22 +93,21 @@ function numericTime(column: RawColumn, written: UnitRow | null, declared: boole
     }
   }
   const absolute = inEpoch(unit);
+  const base = absolute ? (column.values.find(value => Number.isFinite(value)) ?? 0) : -column.zero;
   return {
     columns: [column],
     kind: absolute ? "absolute" : "elapsed",
-    seconds: scaled(column, unit, !absolute),
-    zeroS: absolute ? (column.zero * unit.factor) / unit.divisor : 0,
+    seconds: scaled(column, unit, base),
+    zeroS: absolute ? toSI(column.zero + base, unit) : 0,
     rank: absolute ? RANK.absolute : RANK.elapsed,
     confidence: "sure",
     guesses,
   };
 }
 
-/** Column in seconds; the long zero is added only where the time is elapsed and so must be the log's own. */
-function scaled(column: RawColumn, unit: UnitRow, withZero: boolean): Float64Array {
-  const {factor, divisor} = unit;
-  const zero = withZero ? column.zero : 0;
-  return column.values.map(value => ((value + zero) * factor) / divisor);
+/** Column less a base, in seconds; the difference is taken first, where it is exact. */
+function scaled(column: RawColumn, unit: UnitRow, base: number): Float64Array {
+  return column.values.map(value => toSI(value - base, unit));
 }
 
 function within([low, high]: number[], value: number): boolean {

@@ -43,7 +43,7 @@ export const VOCABULARY: readonly QuantityWords[] = [
     name: "height",
     dimension: "length",
     words:
-      "height|altitude|elevation|gps altitude|gps height|height msl|altitude msl|hoehe|höhe > baro altitude|pressure altitude",
+      "height|altitude|elevation|ele|gps altitude|gps height|height msl|altitude msl|hoehe|höhe > baro altitude|pressure altitude",
   },
   {
     name: "distance",
@@ -304,7 +304,7 @@ const entries = new Map<string, Entry>();
 for (const quantity of VOCABULARY) {
   for (const [tier, spellings] of quantity.words.split(">").entries()) {
     for (const spelling of spellings.split("|")) {
-      const key = tokens(spelling).join(" ");
+      const key = keyOf(tokens(spelling));
       if (!entries.has(key)) entries.set(key, {quantity, tier});
     }
   }
@@ -318,9 +318,7 @@ for (const quantity of VOCABULARY) {
  */
 export function matchWords(name: string): WordMatch | null {
   const words = tokens(name.replace(/[[({<].*$/, ""));
-  return (
-    entries.get(words.join(" ")) ?? entries.get(words.filter(word => !NEUTRAL.has(word)).join(" ")) ?? null
-  );
+  return entries.get(keyOf(words)) ?? entries.get(keyOf(words.filter(word => !NEUTRAL.has(word)))) ?? null;
 }
 
 /** Quantity by our own word for it ("engine-speed"), or null. */
@@ -331,6 +329,11 @@ export function quantityNamed(name: string): QuantityWords | null {
 /** SI symbol in which a quantity is held, or null for those that are counts or switches. */
 export function quantitySymbol(quantity: QuantityWords): string | null {
   return quantity.dimension === "none" ? null : siSymbol(quantity.dimension);
+}
+
+/** Words in one order: "Temperature, coolant" is "coolant temperature". */
+function keyOf(words: string[]): string {
+  return [...words].sort().join(" ");
 }
 
 /** Lower-case words of a name: camel case, underscores, points and signs separate. */
