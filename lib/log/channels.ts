@@ -9,7 +9,8 @@ import type {TimeBase} from "./time-base.ts";
 import {type QuantityWords, quantityNamed, quantitySymbol} from "./vocabulary.ts";
 
 /** Numbers that loggers write for "no value"; no quantity of a car takes them. */
-const MISSING_CODES = new Set([-9999, -99999, 1e10, -1e10, 9.96921e36]);
+const MISSING_CODES = new Set([-9999, -99999, 1e10, -1e10]);
+const LEAST_CODE = 9999;
 
 /** Two columns may be one value rounded differently; in fewer rows than this the rounding cannot be told from the course. */
 const RESOLUTION_ROWS = 50;
@@ -93,8 +94,7 @@ function toChannel(
     if (kind === "number") dropMissingCodes(values, column, table, time, unread);
     toSIInPlace(values, column.zero, kind === "number" ? unit : null);
   }
-  let valid = 0;
-  for (const value of values) if (Number.isFinite(value)) valid++;
+  const valid = countFinite(values);
   if (valid === 0) unread.columns.push({name: header, reason: "no value in any row"});
   const channel: Channel = {
     name,
@@ -110,6 +110,12 @@ function toChannel(
   };
   if (labels) channel.labels = labels;
   return channel;
+}
+
+function countFinite(values: Float64Array): number {
+  let count = 0;
+  for (let i = 0; i < values.length; i++) if (values[i] - values[i] === 0) count++; // NaN and ∞ give NaN
+  return count;
 }
 
 function toSIInPlace(values: Float64Array, zero: number, unit: UnitRow | null): void {
@@ -145,7 +151,7 @@ function dropMissingCodes(
 ): void {
   const tally = createTally();
   for (let i = 0; i < values.length; i++) {
-    if (!MISSING_CODES.has(values[i])) continue;
+    if (Math.abs(values[i]) < LEAST_CODE || !MISSING_CODES.has(values[i])) continue; // the set alone is slow
     const line = table.lineOf(time.kept ? time.kept[i] : i);
     tally.add(`${values[i]} stands for no value in column "${column.header}"`, line);
     values[i] = Number.NaN;

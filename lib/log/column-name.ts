@@ -53,7 +53,7 @@ export function splitNameUnit(header: string): {name: string; unitText: string |
     groups.find(([whole, inner]) => whole.startsWith("[") && inner.trim() !== "");
   if (group) {
     const name = `${header.slice(0, group.index)} ${header.slice(group.index + group[0].length)}`;
-    return {name: name.trim(), unitText: group[1].trim()};
+    return {name: name.replace(/\s+/g, " ").trim(), unitText: group[1].trim()};
   }
   if (matchWords(header) === null) {
     if (findUnit(header)?.dimension === "speed") return {name: "", unitText: header};
