@@ -1,6 +1,7 @@
 import {delimitedText} from "./delimited.ts";
 import {mdf} from "./mdf.ts";
+import {parquet} from "./parquet.ts";
 import type {LogReader} from "./reader.ts";
 
 /** Every format that is read. A new one is a module that exports a `LogReader`, and its line here. */
-export const READERS: readonly LogReader[] = [delimitedText, mdf];
+export const READERS: readonly LogReader[] = [delimitedText, mdf, parquet];
