@@ -46,7 +46,9 @@ export function quantileOfSorted(
   const share = type === 1 || type === 2 || type === 3 ? jump(type, whole, rest) : rest;
   if (share === 0) return at(whole);
   if (share === 1) return at(whole + 1);
-  return (1 - share) * at(whole) + share * at(whole + 1);
+  const [low, high] = [at(whole), at(whole + 1)];
+  // Rounding must not lead out of the step, as it does among the smallest doubles.
+  return Math.min(Math.max((1 - share) * low + share * high, low), high);
 }
 
 /** Middle of the values; type 7 at p = 1/2. */
