@@ -25,7 +25,7 @@ function publicNames(): string {
 }
 
 describe("the public names", () => {
-  it("are those of public-names.txt; after a change meant so: npm test -- -u test/repo/public-names", async () => {
+  it("are those of public-names.txt; after a change meant so: npm test -- test/repo/public-names -u", async () => {
     await expect(publicNames()).toMatchFileSnapshot("public-names.txt");
   });
 });
