@@ -41,7 +41,7 @@ export function verdictCard(document: JudgeDocument): string {
   const rows: [string, string | null][] = [
     ["Difference", withNote(effectWords(document), "changed − baseline")],
     ["Interval", withNote(intervalWords(document), effect.interval?.method)],
-    ["Worth having", `±${worthwhile.value} ${worthwhile.unit} or more, said before the runs`],
+    ["Worth having", `±${worthwhile.value} ${worthwhile.unit} or more, as the session declares`],
     ["Runs", runWords(document)],
     ["Left out", excludedWords(document)],
     ["Checks", checkWords(document.checks)],

@@ -179,7 +179,7 @@ describe("verdictCard", () => {
     const html = verdictCard(document("too-few-runs"));
     assert.doesNotMatch(html, /<svg|<dt>Difference|<dt>Interval|NaN|null/);
     assert.match(html, /Does &lt;it&gt; help\?/);
-    assert.match(html, /±2 % or more, said before the runs/);
+    assert.match(html, /±2 % or more, as the session declares/);
   });
 });
 
