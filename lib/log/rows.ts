@@ -10,6 +10,7 @@ import {
   unitedNumber,
 } from "./cells.ts";
 import type {CellFormat, Layout} from "./layout.ts";
+import {createLineMap} from "./line-map.ts";
 import {readNumber} from "./number-bytes.ts";
 import {type ByteSource, PIECE_BYTES} from "./source.ts";
 import {createTally} from "./tally.ts";
@@ -55,7 +56,7 @@ export function scanRows(
   const labels = layout.cells.map(cell => (cell.kind === "text" ? new Map<string, number>() : null));
   const isText = layout.cells.map(cell => cell.kind === "text");
   const report = createTally();
-  const lines = lineMap();
+  const lines = createLineMap();
   const bad = new Int32Array(fields);
   let capacity = Math.ceil(((source.size - start.byte) / start.rowBytes) * ROW_SLACK) + 16;
   let values = layout.cells.map(() => new Float64Array(capacity));
@@ -245,28 +246,4 @@ function withNewline(bytes: Uint8Array, newline: number): Uint8Array {
   longer.set(bytes);
   longer[bytes.length] = newline;
   return longer;
-}
-
-/** Lines of rows, kept only where a line was skipped. */
-function lineMap() {
-  const firstRows: number[] = [];
-  const shifts: number[] = [];
-  return {
-    add(row: number, line: number): void {
-      if (shifts.length === 0 || shifts[shifts.length - 1] !== line - row) {
-        firstRows.push(row);
-        shifts.push(line - row);
-      }
-    },
-    lineOf(row: number): number {
-      let low = 0;
-      let high = firstRows.length - 1;
-      while (low < high) {
-        const middle = (low + high + 1) >> 1;
-        if (firstRows[middle] <= row) low = middle;
-        else high = middle - 1;
-      }
-      return row + (shifts[low] ?? 1);
-    },
-  };
 }
