@@ -51,7 +51,8 @@ interface TypeScript {
   };
   ModuleResolutionKind: Record<string, number>;
   createWatchCompilerHost(roots: string[], options: Options, ...rest: unknown[]): Options;
-  createEmitAndSemanticDiagnosticsBuilderProgram(...args: unknown[]): unknown;
+  createAbstractBuilder(roots: string[], options: Options, host: FileHost, ...rest: unknown[]): Builder;
+  bindSourceFile(file: unknown, options: Options): void;
   createModuleResolutionCache(folder: string, canonical: (name: string) => string, options: Options): unknown;
   resolveModuleName(name: string, from: string, options: Options, host: unknown, cache: unknown): Resolved;
   transpileModule: Transpile;
@@ -129,7 +130,7 @@ function load(): Loaded {
         typeRoots: [...((options["typeRoots"] as string[] | undefined) ?? []), types],
         inlineSourceMap: true,
       });
-      const host = ts.createWatchCompilerHost(roots, options, sys, programSharingFiles(ts), ...rest);
+      const host = ts.createWatchCompilerHost(roots, options, sys, lightProgram(ts), ...rest);
       resolveFromHereToo(ts, host, roots, options);
       return host;
     },
@@ -157,6 +158,13 @@ export function isPackageName(id: string): boolean {
   return /^(@[^/:]+\/)?[a-z0-9][^:]*$/i.test(id);
 }
 
+/** A program of the compiler, as much as tslab asks of it. */
+interface Builder {
+  getSourceFile(file: string): unknown;
+  getSourceFiles(): {fileName: string}[];
+  getAllDependencies(file: unknown): string[];
+}
+
 interface FileHost {
   getSourceFile(file: string, ...rest: unknown[]): unknown;
   getSourceFileByPath(file: string, path: string, ...rest: unknown[]): unknown;
@@ -165,26 +173,36 @@ interface FileHost {
 /** Parsed declaration files, shared by all converters of this process: most of the start of a second notebook. */
 const parsed = new Map<string, {changed: number; source: unknown}>();
 
-function programSharingFiles(ts: TypeScript) {
-  const wrapped = new WeakSet<object>();
-  return (roots: unknown, options: unknown, host: FileHost, ...rest: unknown[]) => {
-    if (host && !wrapped.has(host)) {
-      wrapped.add(host);
+/**
+ * How programs are made: without the bookkeeping for incremental builds, which tslab does not use and which would check
+ * types where tslab only wants to know the names that a cell declares.
+ */
+function lightProgram(ts: TypeScript) {
+  const sharing = new WeakSet<object>();
+  return (roots: string[], options: Options, host: FileHost, ...rest: unknown[]): Builder => {
+    if (!sharing.has(host)) {
+      sharing.add(host);
       const {getSourceFile, getSourceFileByPath} = host;
       host.getSourceFile = (file, ...more) =>
         sharedFile(ts, file, () => getSourceFile.call(host, file, ...more));
       host.getSourceFileByPath = (file, ...more) =>
         sharedFile(ts, file, () => getSourceFileByPath.call(host, file, ...more));
     }
-    return ts.createEmitAndSemanticDiagnosticsBuilderProgram(roots, options, host, ...rest);
+    const builder = ts.createAbstractBuilder(roots, options, host, ...rest);
+    // gives a cell its table of names
+    for (const root of roots) ts.bindSourceFile(builder.getSourceFile(root), options);
+    // tslab compiles those among them that are no declarations: the files beside the notebook that its cells import
+    builder.getAllDependencies = () => builder.getSourceFiles().map(file => file.fileName);
+    return builder;
   };
 }
 
 function sharedFile(ts: TypeScript, file: string, read: () => unknown): unknown {
   if (!file.endsWith(".d.ts")) return read();
+  const known = parsed.get(file);
+  if (known && !current.watch) return known.source;
   const changed = ts.sys.getModifiedTime(file)?.getTime();
   if (changed === undefined) return read(); // not on disk: the declarations of earlier cells
-  const known = parsed.get(file);
   if (known?.changed === changed) return known.source;
   const source = read();
   parsed.set(file, {changed, source});

@@ -1,5 +1,7 @@
 import assert from "node:assert/strict";
-import {mkdir, mkdtemp, rm, writeFile} from "node:fs/promises";
+import {spawn} from "node:child_process";
+import {once} from "node:events";
+import {mkdir, mkdtemp, readFile, rm, writeFile} from "node:fs/promises";
 import {tmpdir} from "node:os";
 import path from "node:path";
 import {afterAll, beforeAll, describe, it} from "vitest";
@@ -243,6 +245,19 @@ describe("executeNotebook", () => {
     );
   });
 
+  it("takes an endless cell with it when it is told to end", async () => {
+    const execute = new URL("../../lib/dist/kernel/execute.js", import.meta.url).href;
+    const notebook = JSON.stringify(notebookOf("console.log(process.pid)", "while (true) {}"));
+    const script = `import {executeNotebook} from "${execute}";
+      executeNotebook(${notebook}, {folder: ".", onOutput: (_cell, output) => console.log(output.text)});`;
+    const parent = spawn(process.execPath, ["--input-type=module", "--eval", script], {cwd: folder});
+    const [text] = await once(parent.stdout, "data");
+    parent.kill("SIGTERM");
+    const [, signal] = await once(parent, "exit");
+    assert.equal(signal, "SIGTERM");
+    assert.ok(await endsWithin(Number(String(text)), 5000), "the process of the cells is still running");
+  });
+
   it("tells progress and outputs while it runs", async () => {
     const seen: string[] = [];
     await run(["1", "2"], {
@@ -252,3 +267,18 @@ describe("executeNotebook", () => {
     assert.deepEqual(seen, ["cell-1 execute_result", "1/2", "cell-2 execute_result", "2/2"]);
   });
 });
+
+/** True once a process is gone, or is only waiting to be collected by its new parent. */
+async function endsWithin(pid: number, limitMs: number): Promise<boolean> {
+  for (let waited = 0; waited < limitMs; waited += 20) {
+    try {
+      process.kill(pid, 0);
+      const state = /^\d+ \(.*\) (\w)/.exec(await readFile(`/proc/${pid}/stat`, "utf8").catch(() => ""));
+      if (state?.[1] === "Z") return true;
+    } catch {
+      return true;
+    }
+    await new Promise(done => setTimeout(done, 20));
+  }
+  return false;
+}
