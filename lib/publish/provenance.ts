@@ -1,4 +1,6 @@
+import {readFileSync} from "node:fs";
 import {createRequire} from "node:module";
+import path from "node:path";
 import {escapeHtml} from "./html.ts";
 
 const require = createRequire(import.meta.url);
@@ -17,23 +19,22 @@ export interface Provenance {
 /** A library whose code or fonts are part of the page. */
 export type Embedded = "plotly" | "katex";
 
-const LICENCES: Record<Embedded, {manifest: string; name: string; notice: string}> = {
-  plotly: {
-    manifest: "plotly.js-cartesian-dist-min/package.json",
-    name: "plotly.js",
-    notice: "Copyright Plotly, Inc., MIT licence",
-  },
-  katex: {
-    manifest: "katex/package.json",
-    name: "KaTeX style sheet and fonts",
-    notice: "Copyright Khan Academy and other contributors, MIT licence",
-  },
+const TITLES: Record<Embedded, {folder: string; title: string}> = {
+  plotly: {folder: "plotly.js-cartesian-dist-min", title: "plotly.js"},
+  katex: {folder: "katex", title: "KaTeX, style sheet and fonts"},
 };
 
-const MIT_TEXT =
-  "The MIT licence permits use, copying, modification, merging, publishing, distribution, sublicensing and sale, provided that " +
-  "the copyright notice and this permission notice are included in all copies or substantial portions. The software is " +
-  "provided “as is”, without warranty of any kind.";
+/** Name, version and whole licence of an embedded library, as its own files give them. */
+function licenceHtml(name: Embedded): string {
+  const {folder, title} = TITLES[name];
+  const manifest = require.resolve(`${folder}/package.json`);
+  const {version, license} = require(manifest) as {version: string; license: string};
+  const text = readFileSync(path.join(path.dirname(manifest), "LICENSE"), "utf8");
+  return (
+    `<li><details><summary>${title} ${escapeHtml(version)}, ${escapeHtml(license)} licence</summary>` +
+    `<pre class="text">${escapeHtml(text.trim())}</pre></details></li>`
+  );
+}
 
 /** The end of a page: hashes, versions, seed, and the licences of what is embedded. */
 export function provenanceHtml(provenance: Provenance, embedded: readonly Embedded[]): string {
@@ -53,16 +54,7 @@ export function provenanceHtml(provenance: Provenance, embedded: readonly Embedd
       ),
     ],
   ];
-  if (embedded.length) {
-    const notices = embedded.map(name => {
-      const {manifest, name: title, notice} = LICENCES[name];
-      return `<li>${title} ${(require(manifest) as {version: string}).version}: ${notice}.</li>`;
-    });
-    rows.push([
-      "Contains",
-      `<ul>${notices.join("")}</ul><details><summary>MIT licence</summary><p>${MIT_TEXT}</p></details>`,
-    ]);
-  }
+  if (embedded.length) rows.push(["Contains", `<ul>${embedded.map(licenceHtml).join("")}</ul>`]);
   return (
     '<footer id="provenance"><h2>To get the same numbers again</h2><dl>' +
     rows.map(([label, html]) => `<div><dt>${label}</dt><dd>${html}</dd></div>`).join("") +

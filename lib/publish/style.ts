@@ -70,6 +70,7 @@ nav a:hover { text-decoration-color: currentColor; }
 figure { margin: 1.8rem 0; }
 .plate { background: var(--plate); border-radius: 3px; padding: 0.4rem; }
 .plate img { display: block; width: 100%; }
+.live { overflow: hidden; }
 [hidden] { display: none !important; }
 figcaption, caption { font-size: 0.875rem; line-height: 1.5; color: var(--quiet); text-align: left; }
 figcaption { margin-top: 0.6rem; }
@@ -111,6 +112,8 @@ footer dl div { display: grid; grid-template-columns: 8.5rem 1fr; gap: 1rem; pad
 footer dt { color: var(--quiet); font-size: 0.8125rem; padding-top: 0.05rem; }
 footer dd { margin: 0; overflow-wrap: anywhere; }
 footer ul { list-style: none; margin: 0; padding: 0; }
+footer details { margin: 0; }
+footer summary { padding: 0; }
 .hash { font: 0.75rem/1.5 var(--mono); color: var(--quiet); }
 
 .pages { list-style: none; padding: 0; margin: 2rem 0; }

@@ -143,7 +143,8 @@ describe("publishNotebook", () => {
     assert.match(end, /session\.yaml 0{64}/);
     assert.match(end, /Seed4711/);
     assert.match(end, /fairpull 0\.1\.0, node \d+\.\d+\.\d+, TypeScript 5\.0\.4/);
-    assert.match(end, /plotly\.js 4\.1\.1: Copyright Plotly/);
+    assert.match(end, /plotly\.js 4\.1\.1, MIT licence/);
+    assert.equal(end.split("Permission is hereby granted, free of charge").length - 1, 2); // whole texts: Plotly's and KaTeX's
   });
 
   it("gives the same bytes twice", async () => {
