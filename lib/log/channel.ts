@@ -6,7 +6,9 @@ import {quantityNamed} from "./vocabulary.ts";
 
 /** The one channel of a quantity, or null where the log has none. @throws {InputError} as `requireChannel` */
 export function findChannel(log: Log, name: string): Channel | null {
-  const found = log.channels.filter(channel => channel.name === name);
+  const named = log.channels.filter(channel => channel.name === name);
+  const filled = named.filter(channel => channel.valid > 0);
+  const found = filled.length > 0 ? filled : named.slice(0, 1); // an empty column says nothing beside a filled one
   if (found.length === 0) return null;
   if (found.length > 1) {
     const names = found.map(channel => `"${channel.column}"`);

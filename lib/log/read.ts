@@ -2,6 +2,7 @@ import {InputError} from "../result/error.ts";
 import type {Log} from "../result/log.ts";
 import {toChannels} from "./channels.ts";
 import {declaredColumns} from "./declared.ts";
+import {withDerivedSpeed} from "./derived-speed.ts";
 import {type LogReader, PROBE_BYTES, type ReadOptions} from "./reader.ts";
 import {READERS} from "./readers.ts";
 import {type ByteSource, memorySource, sha256Of, withFile} from "./source.ts";
@@ -47,7 +48,7 @@ function readSource(source: ByteSource, options: ReadLogOptions): Log {
   const declared = declaredColumns(file, table.columns, options.columns ?? {});
   const time = timeBase(table, file, declared.get("time"), options.rateHz);
   const {channels, guesses, unread} = toChannels(table, time, declared);
-  return {
+  return withDerivedSpeed({
     file,
     format: table.format,
     timeS: time.timeS,
@@ -60,7 +61,7 @@ function readSource(source: ByteSource, options: ReadLogOptions): Log {
     },
     guesses: [...table.guesses, ...time.guesses, ...guesses],
     sha256: sha256Of(source),
-  };
+  });
 }
 
 function readerFor(source: ByteSource): LogReader {

@@ -32,6 +32,8 @@ export interface RawTable {
   format: string;
   columns: RawColumn[];
   rows: number;
+  /** clock time of elapsed time 0, seconds since 1970-01-01, where the format itself states it */
+  clockZeroS?: number | null;
   /** line (or record) of the file that row `row` stands in, counted from 1 */
   lineOf(row: number): number;
   unread: Unread;

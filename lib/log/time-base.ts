@@ -68,8 +68,11 @@ export function timeBase(
   const guesses = [...best.reading.guesses];
   if (!declared)
     guesses.unshift({what: "time", chosen: namesOf(best.reading), confidence: best.reading.confidence});
+  const times = toTimes(best.reading, best.kept, absolute?.reading);
+  const stated = times.timeZero === "elapsed" ? (table.clockZeroS ?? null) : null;
   return {
-    ...toTimes(best.reading, best.kept, absolute?.reading),
+    ...times,
+    clockZeroS: times.clockZeroS ?? stated,
     columns: best.reading.columns,
     dropped: best.dropped,
     guesses,

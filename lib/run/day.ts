@@ -1,4 +1,5 @@
 import {resolve} from "node:path";
+import {requireChannel} from "../log/channel.ts";
 import {readLog} from "../log/read.ts";
 import {InputError} from "../result/error.ts";
 import type {Log} from "../result/log.ts";
@@ -63,8 +64,8 @@ export function loadDay(session: Session): TestDay {
 /** Speed of every run around its pass, aligned at band entry; runs without a pass are left out. */
 export function runTraces(day: TestDay): RunTrace[] {
   return day.runs.flatMap(({run, log, pass, first, end}) => {
-    const speed = log.channels.find(channel => channel.name === "speed");
-    if (!pass || !speed) return [];
+    if (!pass) return [];
+    const speed = requireChannel(log, "speed");
     let from = first;
     while (from < end && log.timeS[from] < pass.startS - TRACE_MARGIN_S) from++;
     let to = from;

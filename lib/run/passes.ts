@@ -1,4 +1,5 @@
 import {findChannel, requireChannel} from "../log/channel.ts";
+import {DERIVED_SPEED_COLUMN} from "../log/derived-speed.ts";
 import {NOT_LATER} from "../log/time-base.ts";
 import type {Flag, Log} from "../result/log.ts";
 import type {Band} from "../result/session.ts";
@@ -79,7 +80,8 @@ export function passesThroughBand(
 export function passesOfLog(log: Log, band: Band, options: {maxGapS?: number} = {}): Pass[] {
   requireRollingBand(band);
   const dropped = log.unread.rows.find(row => row.reason === NOT_LATER)?.count ?? 0;
-  return passesThroughBand(log.timeS, requireChannel(log, "speed").values, band, {
+  const speed = requireChannel(log, "speed");
+  const passes = passesThroughBand(log.timeS, speed.values, band, {
     ...options,
     fix: {
       satellites: findChannel(log, "satellites")?.values,
@@ -88,6 +90,8 @@ export function passesOfLog(log: Log, band: Band, options: {maxGapS?: number} = 
     },
     sharedStamps: dropped / log.timeS.length,
   });
+  if (speed.column !== DERIVED_SPEED_COLUMN) return passes;
+  return passes.map(pass => ({...pass, flags: [...pass.flags, "derived-speed"]}));
 }
 
 function toPass(

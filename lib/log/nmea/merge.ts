@@ -39,6 +39,10 @@ const TOP_SPEED_KN = 1000;
 const HEIGHTS_M: [number, number] = [-12_000, 100_000];
 /** Sentences of an earlier time that come late are still put into their row so many rows back. */
 const LATE_ROWS = 20;
+/** A sentence from before midnight that comes after one from behind it is at most so late [s]. */
+const LATE_S = 10;
+const USED = new Set(["RMC", "GGA", "VTG", "ZDA"]);
+const BIT: Record<string, number> = {RMC: 1, GGA: 2, VTG: 4};
 const NOT_FIXED = "no fix (status V or quality 0): position and speed are not used";
 
 /**
@@ -46,15 +50,21 @@ const NOT_FIXED = "no fix (status V or quality 0): position and speed are not us
  * one, over midnight too, and is taken back to those before it.
  *
  * Rows start with the first fix: before it receivers tell no dependable time. A void sentence later on keeps its row, with
- * empty cells. VTG carries no time and belongs to the sentence before it. The first sentence of a type at one time holds.
- * Everything not used is counted.
+ * empty cells. VTG carries no time and belongs to the sentence before it. A second sentence of one type at the same time
+ * gets a row of its own, with the same time. Everything not used is counted.
  */
 export function mergeSentences(sentences: Iterable<Sentence>, tally: Tally): MergedRows {
   const cells = Object.fromEntries(CELLS.map(name => [name, [] as number[]])) as Record<Cell, number[]>;
-  const merged: MergedRows = {timeS: [], firstDay: null, lines: [], cells, unchecked: {count: 0, firstLine: 0}};
+  const merged: MergedRows = {
+    timeS: [],
+    firstDay: null,
+    lines: [],
+    cells,
+    unchecked: {count: 0, firstLine: 0},
+  };
   const {timeS, lines} = merged;
-  /** types of sentence that a row has, as text */
-  const has: string[] = [];
+  /** types of sentence that a row has, a sum of `BIT` */
+  const has: number[] = [];
   let fixed = false;
   /** days since the first row's, and time of day of the sentence before */
   let day = 0;
@@ -63,9 +73,11 @@ export function mergeSentences(sentences: Iterable<Sentence>, tally: Tally): Mer
   let current = -1;
 
   function timeOf(clockS: number, date: number): number {
-    if (clockS < lastClockS - DAY_S / 2) day++;
-    else if (clockS > lastClockS + DAY_S / 2 && Number.isNaN(date)) return (day - 1) * DAY_S + clockS; // a late one from before midnight
+    const beforeMidnight = clockS - lastClockS > DAY_S - LATE_S;
+    const relative = clockS < lastClockS - DAY_S / 2 ? day + 1 : beforeMidnight ? day - 1 : day;
+    if (beforeMidnight && Number.isNaN(date)) return relative * DAY_S + clockS; // a late one; it moves nothing on
     lastClockS = clockS;
+    day = relative;
     if (!Number.isNaN(date)) {
       merged.firstDay ??= date - day;
       day = date - merged.firstDay;
@@ -73,20 +85,29 @@ export function mergeSentences(sentences: Iterable<Sentence>, tally: Tally): Mer
     return day * DAY_S + clockS;
   }
 
-  function rowAt(time: number, line: number): number {
+  /** First row of this time that has no sentence of the type yet, else a new one. */
+  function enter(time: number, type: string, line: number): void {
     const last = timeS.length - 1;
-    for (let row = last; row >= Math.max(0, last - LATE_ROWS) && !(time > timeS[last]); row--) {
-      if (timeS[row] === time) return row;
+    current = last + 1;
+    for (let row = last; row >= Math.max(0, last - LATE_ROWS) && time <= timeS[last]; row--) {
+      if (timeS[row] === time && !(has[row] & BIT[type])) current = row;
     }
-    timeS.push(time);
-    lines.push(line);
-    has.push("");
-    for (const name of CELLS) cells[name].push(Number.NaN);
-    return last + 1;
+    if (current > last) {
+      timeS.push(time);
+      lines.push(line);
+      has.push(0);
+      for (const name of CELLS) cells[name].push(Number.NaN);
+    }
+    has[current] |= BIT[type];
   }
 
   for (const sentence of sentences) {
     const {type, fields, line} = sentence;
+    if (!USED.has(type)) {
+      tally.add(`${type} sentence, not used`, line);
+      continue;
+    }
+    if (!sentence.checked && merged.unchecked.count++ === 0) merged.unchecked.firstLine = line;
     const value = (what: string, found: FieldValue): number => {
       if (found === null) tally.add(`impossible ${what} in ${type}`, line);
       return found ?? Number.NaN;
@@ -101,60 +122,46 @@ export function mergeSentences(sentences: Iterable<Sentence>, tally: Tally): Mer
       set("latitude", latitude);
       set("longitude", longitude);
     };
-    /** Goes to the sentence's row; false where it has none of its own. */
-    const enter = (time: number): boolean => {
-      current = rowAt(time, line);
-      if (has[current].includes(type)) {
-        tally.add(`second ${type} at the same time`, line);
-        return false;
-      }
-      has[current] += type;
-      return true;
-    };
-
     if (type === "VTG") {
       if (current < 0) tally.add("VTG before the first sentence with time and fix", line);
       else if (fields[9] === "N") tally.add(NOT_FIXED, line);
-      else if (enter(timeS[current])) {
-        const knots = fields[6] === "N" ? value("speed", numberField(fields[5], 0, TOP_SPEED_KN)) : Number.NaN;
+      else {
+        if (has[current] & BIT.VTG) enter(timeS[current], type, line);
+        has[current] |= BIT.VTG;
+        const knots =
+          fields[6] === "N" ? value("speed", numberField(fields[5], 0, TOP_SPEED_KN)) : Number.NaN;
         const limit = TOP_SPEED_KN * KMH_PER_KNOT;
         const kmh = fields[8] === "K" ? value("speed", numberField(fields[7], 0, limit)) : Number.NaN;
         set("VTG speed", Number.isNaN(kmh) ? knots * KMH_PER_KNOT : kmh);
         if (fields[2] === "T") set("VTG course", value("course", numberField(fields[1], 0, 360)));
       }
-    } else if (type === "RMC" || type === "GGA" || type === "ZDA") {
-      const clockS = value("time", clockField(fields[1]));
-      const quality = type === "GGA" ? value("fix quality", numberField(fields[6], 0, 9)) : Number.NaN;
-      const valid = type === "RMC" ? fields[2] === "A" : quality > 0;
-      if (type !== "ZDA" && !valid) tally.add(NOT_FIXED, line);
-      if (Number.isNaN(clockS)) {
-        if (fields[1] === "" && (valid || type === "ZDA")) tally.add(`${type} without time`, line);
-        continue;
-      }
-      fixed ||= valid;
-      if (!fixed) continue;
-      if (type === "ZDA") {
-        timeOf(clockS, value("date", dateFields(fields[2], fields[3], fields[4])));
-      } else if (type === "RMC") {
-        const date = valid ? value("date", dateField(fields[9])) : Number.NaN;
-        if (!enter(timeOf(clockS, date)) || !valid) continue;
-        position(3);
-        set("RMC speed", value("speed", numberField(fields[7], 0, TOP_SPEED_KN)));
-        set("RMC course", value("course", numberField(fields[8], 0, 360)));
-      } else {
-        if (!enter(timeOf(clockS, Number.NaN))) continue;
-        set("fix quality", quality);
-        set("satellites", value("satellites", numberField(fields[7], 0, 999)));
-        set("hdop", value("hdop", numberField(fields[8], 0, 1000)));
-        if (!valid) continue;
-        position(2);
-        set("height", value("height", numberField(fields[9], ...HEIGHTS_M)));
-      }
-    } else {
-      tally.add(`${type} sentence, not used`, line);
       continue;
     }
-    if (!sentence.checked && merged.unchecked.count++ === 0) merged.unchecked.firstLine = line;
+    const clockS = value("time", clockField(fields[1]));
+    const quality = type === "GGA" ? value("fix quality", numberField(fields[6], 0, 9)) : Number.NaN;
+    const valid = type === "RMC" ? fields[2] === "A" : quality > 0;
+    if (type !== "ZDA" && !valid) tally.add(NOT_FIXED, line);
+    else if (!fields[1]) tally.add(`${type} without time`, line);
+    if (Number.isNaN(clockS)) continue;
+    fixed ||= valid;
+    if (!fixed) continue;
+    if (type === "ZDA") {
+      timeOf(clockS, value("date", dateFields(fields[2], fields[3], fields[4])));
+    } else if (type === "RMC") {
+      enter(timeOf(clockS, valid ? value("date", dateField(fields[9])) : Number.NaN), type, line);
+      if (!valid) continue;
+      position(3);
+      set("RMC speed", value("speed", numberField(fields[7], 0, TOP_SPEED_KN)));
+      set("RMC course", value("course", numberField(fields[8], 0, 360)));
+    } else {
+      enter(timeOf(clockS, Number.NaN), type, line);
+      set("fix quality", quality);
+      set("satellites", value("satellites", numberField(fields[7], 0, 999)));
+      set("hdop", value("hdop", numberField(fields[8], 0, 1000)));
+      if (!valid) continue;
+      position(2);
+      set("height", value("height", numberField(fields[9], ...HEIGHTS_M)));
+    }
   }
   return merged;
 }
