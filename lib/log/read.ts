@@ -1,3 +1,4 @@
+import {resolve} from "node:path";
 import {InputError} from "../result/error.ts";
 import type {Log} from "../result/log.ts";
 import {toChannels} from "./channels.ts";
@@ -5,6 +6,7 @@ import {declaredColumns} from "./declared.ts";
 import {withDerivedSpeed} from "./derived-speed.ts";
 import {type LogReader, PROBE_BYTES, type ReadOptions} from "./reader.ts";
 import {READERS} from "./readers.ts";
+import {recordInput} from "./record-input.ts";
 import {type ByteSource, memorySource, sha256Of, withFile} from "./source.ts";
 import {binaryKind} from "./text.ts";
 import {timeBase} from "./time-base.ts";
@@ -34,7 +36,9 @@ export interface ReadLogOptions extends ReadOptions {
  *   two equally likely time columns
  */
 export function readLog(file: string, options: ReadLogOptions = {}): Log {
-  return withFile(file, source => readSource({...source, file: options.name ?? file}, options));
+  const log = withFile(file, source => readSource({...source, file: options.name ?? file}, options));
+  recordInput(resolve(file), log.sha256);
+  return log;
 }
 
 /** As `readLog`, for bytes in memory; `options.name` is the file named in messages. */

@@ -3,6 +3,7 @@ import {readFileSync, statSync} from "node:fs";
 import {dirname, resolve} from "node:path";
 import {LineCounter, parseDocument} from "yaml";
 import type {z} from "zod";
+import {recordInput} from "../log/record-input.ts";
 import {InputError} from "../result/error.ts";
 import type {Conditions, Session, SessionRun, Worthwhile} from "../result/session.ts";
 import type {UnitError} from "../units/error.ts";
@@ -69,6 +70,7 @@ export function readSession(file: string, {cwd = process.cwd()}: {cwd?: string} 
   const session = toSession({file, folder: dirname(path)}, bytes, parsed.data!, keys =>
     placeOf(document, lines, keys),
   );
+  recordInput(path, session.sha256);
   checkRuns(session, (run, key, words, hint) =>
     fail("session-runs", placeOf(document, lines, ["runs", run.run - 1, key]), words, hint),
   );

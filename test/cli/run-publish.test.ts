@@ -7,6 +7,7 @@ import {afterAll, beforeAll, describe, it} from "vitest";
 import {publishNotebooks} from "../../lib/dist/cli/publish.js";
 import {runNotebook, secondsOption} from "../../lib/dist/cli/run.js";
 import {notebookText} from "../../lib/notebook/write.ts";
+import {publishSchema, runSchema} from "../../lib/result/schemas/notebook.ts";
 import {notebookOf} from "../kernel/notebook-of.ts";
 
 let folder: string;
@@ -24,7 +25,7 @@ describe("runNotebook", () => {
   it("reports what ran", async () => {
     const {document, exitCode} = await runNotebook(at("good.ipynb"));
     assert.equal(exitCode, 0);
-    assert.deepEqual(document, {
+    assert.deepEqual(runSchema.parse(document), {
       format: "fairpull.run/1",
       notebook: at("good.ipynb"),
       title: null,
@@ -37,6 +38,7 @@ describe("runNotebook", () => {
 
   it("puts a failed cell and a missing file into the document", async () => {
     const failed = await runNotebook(at("bad.ipynb"));
+    runSchema.parse(failed.document);
     assert.equal(failed.exitCode, 1);
     assert.equal(failed.document.error!.code, "cell-failed");
     const missing = await runNotebook(at("none.ipynb"));
@@ -48,6 +50,7 @@ describe("runNotebook", () => {
 describe("publishNotebooks", () => {
   it("writes one notebook to the file that is named", async () => {
     const {document, exitCode} = await publishNotebooks([at("good.ipynb")], {out: at("one.html")});
+    publishSchema.parse(document);
     assert.equal(exitCode, 0);
     assert.deepEqual(document.pages, [
       {notebook: at("good.ipynb"), page: at("one.html"), title: "good", verdict: null, result: null},

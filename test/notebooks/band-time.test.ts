@@ -31,6 +31,12 @@ describe("notebooks/band-time", () => {
     assert.deepEqual(printed, []);
   });
 
+  it("names every file that it read, session and logs", () => {
+    const files = run.inputs.map(input => input.file);
+    assert.equal(files.length, 13);
+    assert.ok(files.includes("../../data-demo/intake-elbow/session.yaml"), files.join());
+  });
+
   it("ends in the verdict, with the numbers that are expected", () => {
     const last = run.cells.at(-1)!.outputs.at(-1)! as {data: Record<string, unknown>};
     const result = last.data[RESULT] as JudgeDocument;

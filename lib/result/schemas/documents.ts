@@ -2,6 +2,7 @@ import {z} from "zod";
 import {errorWordsSchema} from "./common.ts";
 import {inspectSchema} from "./inspect.ts";
 import {judgeFailureSchema, judgeSchema} from "./judge.ts";
+import {publishSchema, runSchema} from "./notebook.ts";
 import {simulateSchema} from "./simulate.ts";
 import {sliceSchema} from "./slice.ts";
 
@@ -9,6 +10,8 @@ import {sliceSchema} from "./slice.ts";
 export const DOCUMENT_SCHEMAS = {
   inspect: inspectSchema,
   judge: judgeSchema,
+  publish: publishSchema,
+  run: runSchema,
   simulate: simulateSchema,
   slice: sliceSchema,
 } satisfies Record<string, z.ZodType>;
