@@ -142,10 +142,12 @@ function provenanceOf(notebook: Notebook, {result, inputs}: CheckedRun, file: st
   const sha256 = createHash("sha256")
     .update(notebookText(stripped(notebook)))
     .digest("hex");
-  const files = new Map([...(result?.inputs ?? []), ...inputs].map(input => [input.file, input.sha256]));
+  // The result names its files as its session does; what the run recorded are the same files, named from the notebook.
+  const recorded = new Set(inputs.map(input => input.sha256));
+  const others = (result?.inputs ?? []).filter(input => !recorded.has(input.sha256));
   return {
     notebook: {file: `${path.basename(file)} without outputs`, sha256},
-    inputs: [...files].map(([name, hash]) => ({file: name, sha256: hash})),
+    inputs: [...inputs, ...others],
     versions: {
       fairpull: VERSION,
       ...result?.versions,
