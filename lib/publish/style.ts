@@ -77,7 +77,8 @@ figcaption { margin-top: 0.6rem; }
 figcaption b, caption b { color: var(--ink); font-weight: 600; }
 .scroll { overflow-x: auto; margin: 1.6rem 0; }
 table { border-collapse: collapse; font: 0.875rem/1.45 var(--sans); font-variant-numeric: tabular-nums lining-nums; min-width: 50%; }
-caption { padding-bottom: 0.6rem; }
+caption { padding-bottom: 0.6rem; max-width: calc(100vw - 2.5rem); }
+.word { white-space: nowrap; }
 th, td { padding: 0.4rem 1.4rem 0.4rem 0; text-align: left; vertical-align: top; border-bottom: 1px solid var(--rule); }
 th:last-child, td:last-child { padding-right: 0; }
 thead th { border-bottom: 1.5px solid var(--ink); font-weight: 600; vertical-align: bottom; }

@@ -23,13 +23,19 @@ export function tableHtml({caption, columns, rows}: TableSpec, {number, anchor}:
   });
   const body = rows.map(
     row =>
-      `<tr>${row.map((value, index) => `<td${align(index)}>${escapeHtml(value === null ? "–" : printed(value))}</td>`).join("")}</tr>`,
+      `<tr>${row.map((value, index) => `<td${align(index)}>${cellHtml(value === null ? "–" : printed(value))}</td>`).join("")}</tr>`,
   );
   return (
     `<div class="scroll" id="${anchor}" role="group" aria-label="Table ${number}" tabindex="0"><table>` +
     `<caption><b>Table ${number}.</b> ${escapeHtml(caption)}</caption>` +
     `<thead><tr>${head.join("")}</tr></thead><tbody>${body.join("")}</tbody></table></div>`
   );
+}
+
+/** A word with a hyphen, such as a file name, stays on one line. */
+function cellHtml(text: string): string {
+  const html = escapeHtml(text);
+  return /-/.test(text) && !/\s/.test(text) ? `<span class="word">${html}</span>` : html;
 }
 
 function printed(value: string | number): string {

@@ -37,9 +37,9 @@ export function planTable(session: Session): Table {
   });
 }
 
-function airCelsius({conditions}: SessionRun): number | null {
+function airCelsius({conditions}: SessionRun): string | null {
   const {airTemperatureK} = conditions;
-  return airTemperatureK === null ? null : Number(fromSI(airTemperatureK, "degC").toFixed(1));
+  return airTemperatureK === null ? null : fromSI(airTemperatureK, "degC").toFixed(1);
 }
 
 /** The worthwhile difference as the session states it: "0.15 s", "2 % of the baseline mean". */
