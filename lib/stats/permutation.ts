@@ -1,7 +1,8 @@
-import {requireFinite, requireSameLength, requireValues, requireWhole} from "./check.ts";
+import {requireWhole} from "./check.ts";
+import {DealModel, type PermutationOptions, refuseForeignDeal, smallestGroup} from "./deal-model.ts";
 import type {Labels} from "./deals.ts";
-import {householderQr, type Qr, remainder, type Term} from "./qr.ts";
-import {createRandom} from "./random.ts";
+
+export type {PermutationOptions};
 
 /** What a randomisation test found. */
 export interface Permutation {
@@ -18,25 +19,6 @@ export interface Permutation {
   /** deals left out because the effect could not have been estimated under them */
   skipped: number;
 }
-
-/** The model behind the statistic, and where its observations sit in the deals. */
-export interface PermutationOptions {
-  /** other terms of the model, without the intercept, which is always in; one value an observation */
-  terms?: readonly Term[];
-  /** place in the deals of each observation; default 0, 1, 2, …; an observation that was dropped leaves its place unused */
-  places?: ArrayLike<number>;
-}
-
-/**
- * Effects that differ by less than this part of the largest remainder are ties: deals that are the same in exact
- * arithmetic differ by rounding, and a lost tie makes p too small.
- */
-const TIE = 1e-9;
-/** Rounding of the remainders in parts of the largest value, for values that are all alike. */
-const ROUNDING = 1e-14;
-
-/** A deal that the other terms explain up to this part of it shows no effect. */
-const ALIASED = 1e-9;
 
 /**
  * Randomisation test over the deals that the plan could have made.
@@ -61,21 +43,17 @@ export function permutationTest(
   deals: Iterable<Labels>,
   options: PermutationOptions = {},
 ): Permutation {
-  const model = new Model("permutationTest", values, observed, options);
+  const model = new DealModel("permutationTest", values, observed, options);
   const counted = {deals: 0, asExtreme: 0, skipped: 0};
-  const fingerprints: number[] = [];
+  const probed: number[] = [];
   let seen = false;
   for (const deal of deals) {
     if (!count(model, deal, counted)) continue;
-    fingerprints.push(Math.abs(model.probed));
+    probed.push(model.probed);
     seen ||= model.isObserved(deal);
   }
-  if (!seen) {
-    throw new RangeError(
-      "permutationTest: the labels that were dealt are not among the deals; the plan does not fit the order",
-    );
-  }
-  const floor = smallestGroup(fingerprints) / counted.deals;
+  if (!seen) refuseForeignDeal("permutationTest");
+  const floor = smallestGroup(probed) / counted.deals;
   return {estimate: model.estimate, p: counted.asExtreme / counted.deals, floor, ...counted};
 }
 
@@ -94,7 +72,7 @@ export function sampledPermutationTest(
   {nDeals = 9999, ...options}: PermutationOptions & {nDeals?: number} = {},
 ): Permutation {
   requireWhole("sampledPermutationTest", nDeals, "nDeals");
-  const model = new Model("sampledPermutationTest", values, observed, options);
+  const model = new DealModel("sampledPermutationTest", values, observed, options);
   const counted = {deals: 1, asExtreme: 1, skipped: 0};
   for (let i = 0; i < nDeals; i++) count(model, draw(), counted);
   return {
@@ -107,7 +85,7 @@ export function sampledPermutationTest(
 
 /** Takes one deal into the counts; false where it was skipped. */
 function count(
-  model: Model,
+  model: DealModel,
   deal: Labels,
   counted: {deals: number; asExtreme: number; skipped: number},
 ): boolean {
@@ -118,120 +96,4 @@ function count(
   counted.deals++;
   if (Math.abs(model.effect) >= Math.abs(model.estimate) - model.tie) counted.asExtreme++;
   return true;
-}
-
-/** The values without what the intercept and the other terms explain, ready to meet a deal. */
-class Model {
-  readonly estimate: number;
-  /** difference of effects up to which they are the same */
-  readonly tie: number;
-  /** effect under the deal taken last */
-  effect = 0;
-  /** effect of fixed numbers in general position: deals that agree on it cannot be told apart by any values */
-  probed = 0;
-  readonly #caller: string;
-  readonly #qr: Qr;
-  readonly #places: ArrayLike<number>;
-  readonly #left: Float64Array;
-  readonly #probe: Float64Array;
-  readonly #labels: Float64Array;
-  readonly #observed: Float64Array;
-
-  constructor(
-    caller: string,
-    values: ArrayLike<number>,
-    observed: Labels,
-    {terms = [], places}: PermutationOptions,
-  ) {
-    requireValues(caller, values, "values", 2);
-    const n = values.length;
-    this.#caller = caller;
-    this.#places = places ?? Uint32Array.from({length: n}, (_, i) => i);
-    requireSameLength(caller, values, this.#places, "values and places");
-    this.#qr = otherTerms(caller, n, terms);
-    this.#left = remainder(this.#qr, values);
-    const random = createRandom(0, "permutation floor");
-    const general = Float64Array.from({length: n}, () => random.normal());
-    this.#probe = remainder(this.#qr, general);
-    this.#labels = new Float64Array(n);
-    this.tie = TIE * largest(this.#left) + ROUNDING * largest(values);
-    if (!this.take(observed)) {
-      throw new RangeError(
-        `${caller}: the labels that were dealt cannot be told from the other terms of the model`,
-      );
-    }
-    this.#observed = this.#labels.slice();
-    this.estimate = this.effect;
-  }
-
-  /** Computes the effects under a deal; false where they cannot be estimated. */
-  take(deal: Labels): boolean {
-    const {n, p, q} = this.#qr;
-    let square = 0;
-    let product = 0;
-    let probe = 0;
-    for (let i = 0; i < n; i++) {
-      const label = deal[this.#places[i]];
-      if (label !== 0 && label !== 1) {
-        throw new RangeError(
-          `${this.#caller}: label ${label} at place ${this.#places[i]} is neither 0 nor 1`,
-        );
-      }
-      this.#labels[i] = label;
-      if (label === 0) continue;
-      square++;
-      product += this.#left[i];
-      probe += this.#probe[i];
-    }
-    for (let k = 0; k < p; k++) {
-      let part = 0;
-      for (let i = 0, at = k * n; i < n; i++) part += q[at + i] * this.#labels[i];
-      square -= part * part;
-    }
-    if (!(square > ALIASED * n)) return false;
-    this.effect = product / square;
-    this.probed = probe / square;
-    return true;
-  }
-
-  /** Whether a deal gives every observation the label that was dealt. */
-  isObserved(deal: Labels): boolean {
-    return this.#observed.every((label, i) => deal[this.#places[i]] === label);
-  }
-}
-
-function largest(values: ArrayLike<number>): number {
-  let result = 0;
-  for (let i = 0; i < values.length; i++) result = Math.max(result, Math.abs(values[i]));
-  return result;
-}
-
-/** Decomposition of the intercept and the other terms. */
-function otherTerms(caller: string, n: number, terms: readonly Term[]): Qr {
-  for (const {name, values} of terms) {
-    requireSameLength(caller, values, {length: n}, `values and the term "${name}"`);
-    requireFinite(caller, values, name);
-  }
-  const qr = householderQr([new Float64Array(n).fill(1), ...terms.map(term => term.values)]);
-  if (qr.dependent !== null) {
-    throw new RangeError(
-      `${caller}: the term "${terms[qr.dependent - 1].name}" cannot be told from those before it`,
-    );
-  }
-  return qr;
-}
-
-/** Size of the smallest group of equal numbers. */
-function smallestGroup(numbers: readonly number[]): number {
-  const sorted = Float64Array.from(numbers).sort();
-  const tie = TIE * sorted[sorted.length - 1];
-  let smallest = sorted.length;
-  let start = 0;
-  for (let i = 1; i <= sorted.length; i++) {
-    if (i === sorted.length || sorted[i] - sorted[i - 1] > tie) {
-      smallest = Math.min(smallest, i - start);
-      start = i;
-    }
-  }
-  return smallest;
 }
