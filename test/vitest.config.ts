@@ -8,6 +8,7 @@ export default defineConfig({
   root: fileURLToPath(new URL("..", import.meta.url)),
   test: {
     include: ["test/**/*.test.ts"],
+    setupFiles: ["test/same-every-time.ts"],
     exclude: [...LONG, "**/node_modules/**"],
     // Processes, not threads: some tests change the folder or stop what they started. One for every core; vitest leaves
     // one core out, which is half of a small machine.
