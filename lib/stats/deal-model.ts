@@ -34,7 +34,7 @@ export class DealModel {
   readonly tie: number;
   /** observations − terms, intercept and label among them */
   readonly df: number;
-  /** yᵀMy: sum of squares that the other terms leave */
+  /** yᵀMy: sum of squares that the other terms leave, 0 where it is rounding */
   readonly total: number;
   /** eᵀMe of the labels that were dealt */
   readonly observedSquare: number;
@@ -86,7 +86,8 @@ export class DealModel {
     this.overlap = this.square;
     this.estimate = this.effect;
     this.df = n - this.#qr.p - 1;
-    this.total = this.#left.reduce((sum, value) => sum + value * value, 0);
+    const alike = largest(this.#left) <= ROUNDING * largest(values);
+    this.total = alike ? 0 : this.#left.reduce((sum, value) => sum + value * value, 0);
   }
 
   /** Effect under the deal taken last. */
