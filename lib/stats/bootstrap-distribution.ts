@@ -1,9 +1,10 @@
 import {normalQuantile} from "./distributions.ts";
+import {selectInPlace} from "./select.ts";
 import {plainMean, plainVariance} from "./summary.ts";
 
 /** The bootstrap distribution of a statistic, complete or drawn. */
 export interface BootstrapDistribution {
-  /** ascending; different values only where the distribution is complete */
+  /** complete: the different values, ascending; drawn: every draw, in any order, and reading a quantile changes the order */
   values: Float64Array;
   /** probability of a value up to this one, last entry 1; null where every value weighs the same */
   cumulative: Float64Array | null;
@@ -18,9 +19,17 @@ const TIE = 1e-9;
 /** Cumulated probabilities carry rounding of this size. */
 const ROUNDING = 1e-12;
 
-/** Difference up to which two values of the distribution are one. */
-function tieOf(values: Float64Array): number {
-  return TIE * (values[values.length - 1] - values[0]);
+/** Smallest and largest value. */
+function rangeOf({values, cumulative}: BootstrapDistribution): {least: number; most: number} {
+  if (cumulative !== null) return {least: values[0], most: values[values.length - 1]};
+  let least = values[0];
+  let most = values[0];
+  for (let i = 1; i < values.length; i++) {
+    const value = values[i];
+    if (value < least) least = value;
+    if (value > most) most = value;
+  }
+  return {least, most};
 }
 
 /**
@@ -48,7 +57,7 @@ export function completeDistribution(values: Float64Array, weights: Float64Array
 
 /** The distribution from R ≥ 1 resamples drawn by lot. */
 export function drawnDistribution(replicates: ArrayLike<number>): BootstrapDistribution {
-  return {values: Float64Array.from(replicates).sort(), cumulative: null};
+  return {values: new Float64Array(replicates), cumulative: null};
 }
 
 /**
@@ -69,20 +78,24 @@ export function spreadOf(values: Float64Array, weights: Float64Array | null): nu
 /** Probability below a value and at it, ties by rounding counted as at it. */
 export function sharesAt(distribution: BootstrapDistribution, value: number): {below: number; at: number} {
   const {values, cumulative} = distribution;
-  const tie = tieOf(values);
-  const upTo = (end: number): number => {
-    let low = 0;
-    let high = values.length;
-    while (low < high) {
-      const middle = (low + high) >> 1;
-      if (values[middle] < end) low = middle + 1;
-      else high = middle;
+  const {least, most} = rangeOf(distribution);
+  const tie = TIE * (most - least);
+  const from = value - tie;
+  const to = value + tie;
+  let below = 0;
+  let upTo = 0;
+  if (cumulative === null) {
+    for (let i = 0; i < values.length; i++) {
+      if (values[i] < from) below++;
+      if (values[i] < to) upTo++;
     }
-    if (low === 0) return 0;
-    return cumulative === null ? low / values.length : cumulative[low - 1];
-  };
-  const below = upTo(value - tie);
-  return {below, at: upTo(value + tie) - below};
+    return {below: below / values.length, at: (upTo - below) / values.length};
+  }
+  for (let i = 0; i < values.length && values[i] < to; i++) {
+    upTo = cumulative[i];
+    if (values[i] < from) below = cumulative[i];
+  }
+  return {below, at: upTo - below};
 }
 
 /**
@@ -109,15 +122,19 @@ export function distributionQuantile(
   }
   const place = (n + 1) * p;
   const whole = Math.floor(place + ROUNDING * n);
-  if (whole < 1) return {value: values[0], clamped: true};
-  if (whole >= n) return {value: values[n - 1], clamped: place > n + ROUNDING * n};
-  if (place - whole <= ROUNDING * n) return {value: values[whole - 1], clamped: false};
+  if (whole < 1) return {value: selectInPlace(values, 0), clamped: true};
+  if (whole >= n) return {value: selectInPlace(values, n - 1), clamped: place > n + ROUNDING * n};
+  const value = selectInPlace(values, whole - 1);
+  if (place - whole <= ROUNDING * n) return {value, clamped: false};
+  let next = values[whole]; // the smallest of those after it
+  for (let i = whole + 1; i < n; i++) if (values[i] < next) next = values[i];
   const from = normalQuantile(whole / (n + 1));
   const share = (normalQuantile(p) - from) / (normalQuantile((whole + 1) / (n + 1)) - from);
-  return {value: values[whole - 1] + share * (values[whole] - values[whole - 1]), clamped: false};
+  return {value: value + share * (next - value), clamped: false};
 }
 
 /** Whether all of the distribution is one value, so that it tells no spread. */
-export function isPoint({values}: BootstrapDistribution): boolean {
-  return values[0] === values[values.length - 1];
+export function isPoint(distribution: BootstrapDistribution): boolean {
+  const {least, most} = rangeOf(distribution);
+  return least === most;
 }

@@ -42,9 +42,11 @@ export function list<T>(
   studentised: boolean,
   most: number,
 ): Replicates | null {
+  const counts = arms.map(({values}) => countMultisets(values.length));
+  if (!counts.every(count => count <= most)) return null;
+  if (studentised && counts.reduce((product, count) => product * count, 1) > most) return null;
   let all: Replicates | null = null;
   for (const {values, sign} of arms) {
-    if (!(countMultisets(values.length) <= most)) return null;
     const one = listArm(values, sign, of);
     // equal values need listing once; where the spread matters too, each resample stays by itself
     const arm: Replicates = studentised ? one : merged(one);

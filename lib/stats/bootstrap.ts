@@ -11,6 +11,7 @@ import {
   studentisedInterval,
   type TieRule,
 } from "./bootstrap-interval.ts";
+import {drawMeans} from "./bootstrap-means.ts";
 import {type Arm, draw, list, type Measured, type Replicates, signed, sum} from "./bootstrap-replicates.ts";
 import {requireFinite, requireWhole} from "./check.ts";
 import {jackknifeAcceleration} from "./jackknife.ts";
@@ -134,7 +135,14 @@ function bootstrapArms<T>(
   const of = measure(statistic, studentised);
   const observed = sum(arms.map(({values, sign}) => signed(of(values), sign)));
   const listed = list(arms, of, studentised, maxListed);
-  const replicates = listed ?? draw(arms, of, nResamples, random);
+  const replicates =
+    listed ??
+    (isMean(statistic)
+      ? drawMeans(arms as readonly Arm<unknown>[] as readonly Arm<number>[], nResamples, {
+          random,
+          studentised,
+        })
+      : draw(arms, of, nResamples, random));
   const result = {
     estimate: observed.value,
     standardError: spreadOf(replicates.values, replicates.weights),
@@ -172,15 +180,24 @@ function studentise(
   {values, variances, weights}: Replicates,
   estimate: number,
 ): {t: BootstrapDistribution | null; droppedShare: number} {
-  const kept: number[] = [];
+  const t = new Float64Array(values.length);
+  const keptWeights = weights && new Float64Array(values.length);
+  let kept = 0;
   let droppedShare = 0;
   for (let i = 0; i < values.length; i++) {
-    if (variances[i] > 0) kept.push(i);
-    else droppedShare += weights === null ? 1 / values.length : weights[i];
+    if (variances[i] > 0) {
+      t[kept] = (values[i] - estimate) / Math.sqrt(variances[i]);
+      if (keptWeights !== null) keptWeights[kept] = weights![i];
+      kept++;
+    } else droppedShare += weights === null ? 1 / values.length : weights[i];
   }
-  if (kept.length === 0) return {t: null, droppedShare: 1};
-  const t = Float64Array.from(kept, i => (values[i] - estimate) / Math.sqrt(variances[i]));
-  return {t: distributionOf(t, weights && Float64Array.from(kept, i => weights[i])), droppedShare};
+  if (kept === 0) return {t: null, droppedShare: 1};
+  return {t: distributionOf(t.subarray(0, kept), keptWeights?.subarray(0, kept) ?? null), droppedShare};
+}
+
+/** The mean is drawn in a faster way. */
+function isMean(statistic: unknown): boolean {
+  return statistic === MEAN;
 }
 
 function requireSample(caller: string, values: readonly unknown[]): void {

@@ -11,6 +11,11 @@ export interface Random {
    * @throws {RangeError} n is not a whole number from 1 to 2³²
    */
   integer(n: number): number;
+  /**
+   * fills an array with such numbers, several times faster; not the ones that as many calls of `integer` would give
+   * @throws {RangeError} as `integer`
+   */
+  integers(n: number, into: Uint32Array): void;
   /** standard normal, by the polar method of G. Marsaglia and T. A. Bray, SIAM Rev. 6 (1964) 260 */
   normal(): number;
   /** puts the values in random order in place, all orders equally likely (Fisher and Yates, as Durstenfeld 1964) */
@@ -38,14 +43,24 @@ export function createRandom(seed: number, name: string): Random {
     source.step();
     return (source.high * 2 ** 21 + (source.low >>> 11)) * 2 ** -53;
   };
-  const integer = (n: number): number => {
+  let checked = 1;
+  let end = WORD; // the largest multiple of the n that was checked last
+  const check = (n: number): void => {
     if (!(Number.isInteger(n) && n >= 1 && n <= WORD)) {
       throw new RangeError(`Random.integer: n must be a whole number from 1 to 2^32, but it is ${n}`);
     }
-    const end = WORD - (WORD % n);
+    checked = n;
+    end = WORD - (WORD % n);
+  };
+  const integer = (n: number): number => {
+    if (n !== checked) check(n);
     do source.step();
     while (source.high >= end);
     return source.high % n;
+  };
+  const integers = (n: number, into: Uint32Array): void => {
+    check(n);
+    source.fillIntegers(n, into);
   };
   const normal = (): number => {
     if (spare !== null) {
@@ -71,5 +86,5 @@ export function createRandom(seed: number, name: string): Random {
       values[j] = kept;
     }
   };
-  return {uniform, integer, normal, shuffle};
+  return {uniform, integer, integers, normal, shuffle};
 }

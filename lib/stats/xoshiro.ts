@@ -37,13 +37,14 @@ export class Xoshiro256 {
     const h1 = this.#h1;
     const l1 = this.#l1;
     // output = rotl(s1 · 5, 7) · 9, with s · 5 = (s << 2) + s and s · 9 = (s << 3) + s
-    let low = ((l1 << 2) >>> 0) + (l1 >>> 0);
-    let high = (((h1 << 2) | (l1 >>> 30)) + h1 + (low > 0xffffffff ? 1 : 0)) | 0;
-    low |= 0;
+    // a carry is a sum that came out smaller, which stays in whole numbers
+    let low = ((l1 << 2) + l1) | 0;
+    let high = (((h1 << 2) | (l1 >>> 30)) + h1 + (low >>> 0 < l1 >>> 0 ? 1 : 0)) | 0;
     const turnedHigh = (high << 7) | (low >>> 25);
     const turnedLow = (low << 7) | (high >>> 25);
-    low = ((turnedLow << 3) >>> 0) + (turnedLow >>> 0);
-    high = ((turnedHigh << 3) | (turnedLow >>> 29)) + turnedHigh + (low > 0xffffffff ? 1 : 0);
+    low = ((turnedLow << 3) + turnedLow) | 0;
+    high =
+      (((turnedHigh << 3) | (turnedLow >>> 29)) + turnedHigh + (low >>> 0 < turnedLow >>> 0 ? 1 : 0)) | 0;
     this.high = high >>> 0;
     this.low = low >>> 0;
 
@@ -64,6 +65,80 @@ export class Xoshiro256 {
     const l3 = this.#l3;
     this.#h3 = (l3 << 13) | (h3 >>> 19);
     this.#l3 = (h3 << 13) | (l3 >>> 19);
+  }
+
+  /**
+   * Fills an array with whole numbers 0 … n − 1, all equally likely.
+   *
+   * Each output gives four pieces of 16 bits, or two of 32 for n above 2¹⁶, of which as many of the lowest bits are taken as n
+   * needs; pieces of n or more are passed over. The steps of `step`, with the state held in local variables.
+   *
+   * @param n whole number from 1 to 2³²
+   */
+  fillIntegers(n: number, into: Uint32Array): void {
+    let h0 = this.#h0;
+    let l0 = this.#l0;
+    let h1 = this.#h1;
+    let l1 = this.#l1;
+    let h2 = this.#h2;
+    let l2 = this.#l2;
+    let h3 = this.#h3;
+    let l3 = this.#l3;
+    const mask = 2 ** Math.ceil(Math.log2(n)) - 1;
+    const small = n <= 2 ** 16;
+    const count = into.length;
+    let i = 0;
+    while (i + 4 <= count) {
+      let low = ((l1 << 2) + l1) | 0;
+      let high = (((h1 << 2) | (l1 >>> 30)) + h1 + (low >>> 0 < l1 >>> 0 ? 1 : 0)) | 0;
+      const turnedHigh = (high << 7) | (low >>> 25);
+      const turnedLow = (low << 7) | (high >>> 25);
+      low = ((turnedLow << 3) + turnedLow) | 0;
+      high =
+        (((turnedHigh << 3) | (turnedLow >>> 29)) + turnedHigh + (low >>> 0 < turnedLow >>> 0 ? 1 : 0)) | 0;
+      const shiftedHigh = (h1 << 17) | (l1 >>> 15);
+      const shiftedLow = l1 << 17;
+      h2 ^= h0;
+      l2 ^= l0;
+      h3 ^= h1;
+      l3 ^= l1;
+      h1 ^= h2;
+      l1 ^= l2;
+      h0 ^= h3;
+      l0 ^= l3;
+      h2 ^= shiftedHigh;
+      l2 ^= shiftedLow;
+      const kept = h3;
+      h3 = (l3 << 13) | (kept >>> 19);
+      l3 = (kept << 13) | (l3 >>> 19);
+      // written in any case, and kept by stepping on: no branch to guess
+      let piece = (high & mask) >>> 0;
+      into[i] = piece;
+      if (piece < n) i++;
+      piece = (low & mask) >>> 0;
+      into[i] = piece;
+      if (piece < n) i++;
+      if (!small) continue;
+      piece = (high >>> 16) & mask;
+      into[i] = piece;
+      if (piece < n) i++;
+      piece = (low >>> 16) & mask;
+      into[i] = piece;
+      if (piece < n) i++;
+    }
+    this.#h0 = h0;
+    this.#l0 = l0;
+    this.#h1 = h1;
+    this.#l1 = l1;
+    this.#h2 = h2;
+    this.#l2 = l2;
+    this.#h3 = h3;
+    this.#l3 = l3;
+    while (i < count) {
+      this.step();
+      const piece = (this.high & mask) >>> 0;
+      if (piece < n) into[i++] = piece;
+    }
   }
 }
 

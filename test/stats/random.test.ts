@@ -110,6 +110,35 @@ describe("createRandom", () => {
     assert.equal(random.integer(1), 0);
   });
 
+  it("fills arrays with such numbers, from 16 and from 32 bits", () => {
+    const n = 70_000;
+    const random = createRandom(1, "test integers");
+    const into = new Uint32Array(n);
+    for (const size of [7, 8000, 65_536, 65_537, 3 * 2 ** 30]) {
+      random.integers(size, into);
+      const sevenths = new Array<number>(7).fill(0);
+      let largest = 0;
+      for (const value of into) {
+        largest = Math.max(largest, value);
+        sevenths[Math.floor((7 * value) / size)]++;
+      }
+      assert.ok(largest < size && largest > 0.99 * (size - 1), `${largest} of ${size}`);
+      for (const count of sevenths) assertShare(count, n, 1 / 7, 4.5);
+      // neighbours know nothing of each other: correlation of standard error 1/√n
+      let products = 0;
+      for (let i = 1; i < n; i++) products += (into[i] / (size - 1) - 0.5) * (into[i - 1] / (size - 1) - 0.5);
+      assertClose(products / n, 0, (4 * (1 / 12 + 0.03)) / Math.sqrt(n));
+    }
+    random.integers(2 ** 32, into);
+    assertShare(into.filter(value => value >= 2 ** 31).length, n, 0.5);
+    random.integers(1, into);
+    assert.ok(into.every(value => value === 0));
+    const short = new Uint32Array(3);
+    random.integers(5, short);
+    assert.ok(short.every(value => value < 5));
+    assert.throws(() => random.integers(0, short), {name: "RangeError", message: /whole number from 1/});
+  });
+
   it("draws normal numbers with the right moments and tails", () => {
     const n = 100_000;
     const random = createRandom(1, "test normal");
