@@ -9,7 +9,6 @@ export function startPainter(): Painter {
   const worker = new Worker(new URL("./painter-thread.js", import.meta.url));
   const waiting = new Map<number, {resolve: (svg: string) => void; reject: (error: Error) => void}>();
   let last = 0;
-  worker.unref();
   worker.on("message", ({id, svg, error}: {id: number; svg?: string; error?: string}) => {
     const request = waiting.get(id);
     waiting.delete(id);
@@ -21,6 +20,7 @@ export function startPainter(): Painter {
     for (const {reject} of waiting.values()) reject(error as Error);
     waiting.clear();
   });
+  worker.unref(); // after the listeners: adding one for messages makes the thread count again
   return {
     warm: () => worker.postMessage({id: 0, request: null}),
     svg(request: PictureRequest) {
