@@ -2,8 +2,8 @@ import type {Arm, Replicates} from "./bootstrap-replicates.ts";
 import type {Random} from "./random.ts";
 import {plainMean} from "./summary.ts";
 
-/** Tuples of draws in a table: its sums and sums of squares stay in the cache. */
-const MOST_TUPLES = 8192;
+/** Tuples of draws in a table: its sums and sums of squares stay in the cache. Longer samples are drawn one by one. */
+export const MOST_TUPLES = 8192;
 /** Resamples made at a time. */
 const BLOCK = 1024;
 /** A resample whose spread is below this part of its sum of squares is one value over and over, but for rounding. */
@@ -14,43 +14,39 @@ const NO_SPREAD = 1e-13;
  *
  * n draws one by one are drawn as tuples: all nᵏ tuples of k draws are equally likely, so one number picks one, and a table
  * holds its sum and sum of squares about the mean of the arm. Uses the source in another way than `draw`.
+ *
+ * @param arms of at most `MOST_TUPLES` values each
  */
-export function drawMeans(
-  arms: readonly Arm<number>[],
-  nResamples: number,
-  {random, studentised}: {random: Random; studentised: boolean},
-): Replicates {
+export function drawMeans(arms: readonly Arm<number>[], nResamples: number, random: Random): Replicates {
   const result = {
     values: new Float64Array(nResamples),
     variances: new Float64Array(nResamples),
     weights: null,
   };
-  const sums = new Float64Array(BLOCK);
-  const squares = new Float64Array(BLOCK);
+  const block = new Float64Array(2 * BLOCK);
   for (const {values, sign} of arms) {
     const n = values.length;
     const centre = plainMean(values);
     const parts = tuplesOf(Float64Array.from(values, value => value - centre));
     for (let from = 0; from < nResamples; from += BLOCK) {
-      const count = Math.min(BLOCK, nResamples - from);
-      sums.fill(0);
-      squares.fill(0);
-      for (const part of parts) addTuples(part, count, {random, sums, squares, studentised});
-      for (let i = 0; i < count; i++) {
-        result.values[from + i] += sign * (centre + sums[i] / n);
-        const left = squares[i] - (sums[i] * sums[i]) / n;
-        if (left > NO_SPREAD * squares[i]) result.variances[from + i] += left / (n * (n - 1));
+      const sums = block.subarray(0, 2 * Math.min(BLOCK, nResamples - from)).fill(0);
+      for (const {times, table} of parts) for (let k = 0; k < times; k++) random.addPicked(table, sums);
+      for (let i = 0, at = from; i < sums.length; i += 2, at++) {
+        const sum = sums[i];
+        const squares = sums[i + 1];
+        result.values[at] += sign * (centre + sum / n);
+        const left = squares - (sum * sum) / n;
+        if (left > NO_SPREAD * squares) result.variances[at] += left / (n * (n - 1));
       }
     }
   }
   return result;
 }
 
-/** Tables of all tuples of one length, drawn `times` times a resample. */
+/** Sum and sum of squares of all tuples of one length, in pairs, drawn `times` times a resample. */
 interface Tuples {
   times: number;
-  sums: Float64Array;
-  squares: Float64Array;
+  table: Float64Array;
 }
 
 /** n draws as tuples of the largest length whose table is small enough, and one shorter tuple for the rest. */
@@ -58,45 +54,44 @@ function tuplesOf(deviations: Float64Array): Tuples[] {
   const n = deviations.length;
   let length = 1;
   while (length < n && n ** (length + 1) <= MOST_TUPLES) length++;
-  const whole = {times: Math.floor(n / length), ...table(deviations, length)};
+  const whole = {times: Math.floor(n / length), table: tableOf(deviations, length)};
   const rest = n % length;
-  return rest === 0 ? [whole] : [whole, {times: 1, ...table(deviations, rest)}];
+  return rest === 0 ? [whole] : [whole, {times: 1, table: tableOf(deviations, rest)}];
 }
 
-function table(deviations: Float64Array, length: number): {sums: Float64Array; squares: Float64Array} {
+function tableOf(deviations: Float64Array, length: number): Float64Array {
   const n = deviations.length;
-  let sums = Float64Array.of(0);
-  let squares = Float64Array.of(0);
+  let table = Float64Array.of(0, 0);
   for (let k = 0; k < length; k++) {
-    const longerSums = new Float64Array(sums.length * n);
-    const longerSquares = new Float64Array(sums.length * n);
-    for (let i = 0, at = 0; i < sums.length; i++) {
-      for (let j = 0; j < n; j++, at++) {
-        longerSums[at] = sums[i] + deviations[j];
-        longerSquares[at] = squares[i] + deviations[j] * deviations[j];
+    const longer = new Float64Array(table.length * n);
+    for (let i = 0, at = 0; i < table.length; i += 2) {
+      for (let j = 0; j < n; j++, at += 2) {
+        longer[at] = table[i] + deviations[j];
+        longer[at + 1] = table[i + 1] + deviations[j] * deviations[j];
       }
     }
-    sums = longerSums;
-    squares = longerSquares;
+    table = longer;
   }
-  return {sums, squares};
+  return repeated(table);
 }
 
-/** Draws the tuples of `count` resamples and adds them up. */
-function addTuples(
-  part: Tuples,
-  count: number,
-  {
-    random,
-    sums,
-    squares,
-    studentised,
-  }: {random: Random; sums: Float64Array; squares: Float64Array; studentised: boolean},
-): void {
-  const drawn = new Uint32Array(count);
-  for (let k = 0; k < part.times; k++) {
-    random.integers(part.sums.length, drawn);
-    for (let i = 0; i < count; i++) sums[i] += part.sums[drawn[i]];
-    if (studentised) for (let i = 0; i < count; i++) squares[i] += part.squares[drawn[i]];
+/** Shares of a power of two that a table has to fill. */
+const FULL = 0.95;
+
+/**
+ * The same pairs several times over, all equally often, so that they come close to a power of two: picking takes whole bits
+ * and passes over what is beyond the table.
+ */
+function repeated(table: Float64Array): Float64Array {
+  const pairs = table.length / 2;
+  let best = 1;
+  for (let power = 1; power <= MOST_TUPLES; power *= 2) {
+    const times = Math.floor(power / pairs);
+    const share = (times * pairs) / power;
+    if (share > (best * pairs) / 2 ** Math.ceil(Math.log2(best * pairs))) best = times;
+    if (share >= FULL) break;
   }
+  const result = new Float64Array(best * table.length);
+  for (let k = 0; k < best; k++) result.set(table, k * table.length);
+  return result;
 }

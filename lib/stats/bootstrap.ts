@@ -11,7 +11,7 @@ import {
   studentisedInterval,
   type TieRule,
 } from "./bootstrap-interval.ts";
-import {drawMeans} from "./bootstrap-means.ts";
+import {drawMeans, MOST_TUPLES} from "./bootstrap-means.ts";
 import {type Arm, draw, list, type Measured, type Replicates, signed, sum} from "./bootstrap-replicates.ts";
 import {requireFinite, requireWhole} from "./check.ts";
 import {jackknifeAcceleration} from "./jackknife.ts";
@@ -137,12 +137,7 @@ function bootstrapArms<T>(
   const listed = list(arms, of, studentised, maxListed);
   const replicates =
     listed ??
-    (isMean(statistic)
-      ? drawMeans(arms as readonly Arm<unknown>[] as readonly Arm<number>[], nResamples, {
-          random,
-          studentised,
-        })
-      : draw(arms, of, nResamples, random));
+    (areMeans(arms, statistic) ? drawMeans(arms, nResamples, random) : draw(arms, of, nResamples, random));
   const result = {
     estimate: observed.value,
     standardError: spreadOf(replicates.values, replicates.weights),
@@ -195,9 +190,9 @@ function studentise(
   return {t: distributionOf(t.subarray(0, kept), keptWeights?.subarray(0, kept) ?? null), droppedShare};
 }
 
-/** The mean is drawn in a faster way. */
-function isMean(statistic: unknown): boolean {
-  return statistic === MEAN;
+/** Whether the arms are numbers, not too many, of which the mean is asked: it is drawn in a faster way. */
+function areMeans(arms: readonly Arm<unknown>[], statistic: unknown): arms is readonly Arm<number>[] {
+  return statistic === MEAN && arms.every(({values}) => values.length <= MOST_TUPLES);
 }
 
 function requireSample(caller: string, values: readonly unknown[]): void {

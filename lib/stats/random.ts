@@ -12,10 +12,11 @@ export interface Random {
    */
   integer(n: number): number;
   /**
-   * fills an array with such numbers, several times faster; not the ones that as many calls of `integer` would give
-   * @throws {RangeError} as `integer`
+   * adds to each pair of numbers in `sums` one pair of `table`, all equally likely: many draws, several times faster than by
+   * `integer`
+   * @throws {RangeError} the table does not hold 1 to 2¹⁶ pairs, or the sums are no pairs
    */
-  integers(n: number, into: Uint32Array): void;
+  addPicked(table: Float64Array, sums: Float64Array): void;
   /** standard normal, by the polar method of G. Marsaglia and T. A. Bray, SIAM Rev. 6 (1964) 260 */
   normal(): number;
   /** puts the values in random order in place, all orders equally likely (Fisher and Yates, as Durstenfeld 1964) */
@@ -23,6 +24,8 @@ export interface Random {
 }
 
 const WORD = 2 ** 32;
+/** A pick takes 16 bits. */
+const MOST_PICKS = 2 ** 16;
 
 /**
  * A random stream of its own for one use: xoshiro256** whose state comes by SplitMix64 from the first eight bytes of
@@ -58,9 +61,14 @@ export function createRandom(seed: number, name: string): Random {
     while (source.high >= end);
     return source.high % n;
   };
-  const integers = (n: number, into: Uint32Array): void => {
-    check(n);
-    source.fillIntegers(n, into);
+  const addPicked = (table: Float64Array, sums: Float64Array): void => {
+    const pairs = table.length / 2;
+    if (!(Number.isInteger(pairs) && pairs >= 1 && pairs <= MOST_PICKS) || sums.length % 2 !== 0) {
+      throw new RangeError(
+        `Random.addPicked: a table of 1 to ${MOST_PICKS} pairs and sums in pairs are needed, but there are ${table.length} and ${sums.length} numbers`,
+      );
+    }
+    source.addPicked(table, sums);
   };
   const normal = (): number => {
     if (spare !== null) {
@@ -86,5 +94,5 @@ export function createRandom(seed: number, name: string): Random {
       values[j] = kept;
     }
   };
-  return {uniform, integer, integers, normal, shuffle};
+  return {uniform, integer, addPicked, normal, shuffle};
 }

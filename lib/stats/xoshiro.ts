@@ -68,14 +68,16 @@ export class Xoshiro256 {
   }
 
   /**
-   * Fills an array with whole numbers 0 … n − 1, all equally likely.
+   * Adds to each pair of numbers in `sums` one pair of `table`, all equally likely.
    *
-   * Each output gives four pieces of 16 bits, or two of 32 for n above 2¹⁶, of which as many of the lowest bits are taken as n
-   * needs; pieces of n or more are passed over. The steps of `step`, with the state held in local variables.
+   * Each output gives four pieces of 16 bits, of which as many of the lowest bits are taken as the number of pairs needs; pieces beyond it are
+   * passed over. The steps of `step`, with the state held in local variables.
    *
-   * @param n whole number from 1 to 2³²
+   * @param table 2n numbers, 1 ≤ n ≤ 2¹⁶
+   * @param sums  an even number of numbers
    */
-  fillIntegers(n: number, into: Uint32Array): void {
+  addPicked(table: Float64Array, sums: Float64Array): void {
+    const n = table.length >> 1;
     let h0 = this.#h0;
     let l0 = this.#l0;
     let h1 = this.#h1;
@@ -84,11 +86,10 @@ export class Xoshiro256 {
     let l2 = this.#l2;
     let h3 = this.#h3;
     let l3 = this.#l3;
-    const mask = 2 ** Math.ceil(Math.log2(n)) - 1;
-    const small = n <= 2 ** 16;
-    const count = into.length;
+    const mask = (2 ** Math.ceil(Math.log2(n)) - 1) | 0;
+    const count = sums.length;
     let i = 0;
-    while (i + 4 <= count) {
+    while (i + 8 <= count) {
       let low = ((l1 << 2) + l1) | 0;
       let high = (((h1 << 2) | (l1 >>> 30)) + h1 + (low >>> 0 < l1 >>> 0 ? 1 : 0)) | 0;
       const turnedHigh = (high << 7) | (low >>> 25);
@@ -111,20 +112,30 @@ export class Xoshiro256 {
       const kept = h3;
       h3 = (l3 << 13) | (kept >>> 19);
       l3 = (kept << 13) | (l3 >>> 19);
-      // written in any case, and kept by stepping on: no branch to guess
-      let piece = (high & mask) >>> 0;
-      into[i] = piece;
-      if (piece < n) i++;
-      piece = (low & mask) >>> 0;
-      into[i] = piece;
-      if (piece < n) i++;
-      if (!small) continue;
+      let piece = high & mask;
+      if (piece < n) {
+        sums[i] += table[2 * piece];
+        sums[i + 1] += table[2 * piece + 1];
+        i += 2;
+      }
+      piece = low & mask;
+      if (piece < n) {
+        sums[i] += table[2 * piece];
+        sums[i + 1] += table[2 * piece + 1];
+        i += 2;
+      }
       piece = (high >>> 16) & mask;
-      into[i] = piece;
-      if (piece < n) i++;
+      if (piece < n) {
+        sums[i] += table[2 * piece];
+        sums[i + 1] += table[2 * piece + 1];
+        i += 2;
+      }
       piece = (low >>> 16) & mask;
-      into[i] = piece;
-      if (piece < n) i++;
+      if (piece < n) {
+        sums[i] += table[2 * piece];
+        sums[i + 1] += table[2 * piece + 1];
+        i += 2;
+      }
     }
     this.#h0 = h0;
     this.#l0 = l0;
@@ -136,8 +147,11 @@ export class Xoshiro256 {
     this.#l3 = l3;
     while (i < count) {
       this.step();
-      const piece = (this.high & mask) >>> 0;
-      if (piece < n) into[i++] = piece;
+      const piece = this.high & mask;
+      if (piece >= n) continue;
+      sums[i] += table[2 * piece];
+      sums[i + 1] += table[2 * piece + 1];
+      i += 2;
     }
   }
 }

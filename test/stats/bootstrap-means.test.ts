@@ -44,7 +44,7 @@ describe("drawMeans", () => {
         {values: Array.from({length: first}, () => 1000 + source.normal()), sign: -1},
         {values: Array.from({length: second}, () => 1001 + source.normal() ** 3), sign: 1},
       ];
-      const fast = drawMeans(arms, n, {random: createRandom(1, "fast"), studentised: true});
+      const fast = drawMeans(arms, n, createRandom(1, "fast"));
       const slow = draw(arms, measure, n, createRandom(1, "slow"));
       const t = ({values, variances}: Replicates): Float64Array =>
         values.map((value, i) => (variances[i] > 0 ? (value - 1) / Math.sqrt(variances[i]) : 99));
@@ -58,10 +58,7 @@ describe("drawMeans", () => {
   it("draws each resample of three values as often as it should, and sees which have no spread", () => {
     const values = [0, 1, 10]; // all ten multisets have means of their own
     const n = 90_000;
-    const {values: means, variances} = drawMeans([{values, sign: 1}], n, {
-      random: createRandom(1, "multisets"),
-      studentised: true,
-    });
+    const {values: means, variances} = drawMeans([{values, sign: 1}], n, createRandom(1, "multisets"));
     const counts = new Map<number, number>();
     for (const mean of means) {
       const sum = Math.round(3 * mean);

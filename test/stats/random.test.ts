@@ -110,33 +110,50 @@ describe("createRandom", () => {
     assert.equal(random.integer(1), 0);
   });
 
-  it("fills arrays with such numbers, from 16 and from 32 bits", () => {
+  it("picks every pair of a table alike", () => {
     const n = 70_000;
-    const random = createRandom(1, "test integers");
-    const into = new Uint32Array(n);
-    for (const size of [7, 8000, 65_536, 65_537, 3 * 2 ** 30]) {
-      random.integers(size, into);
+    const random = createRandom(1, "test picks");
+    for (const size of [1, 7, 400, 8000, 65_536]) {
+      const table = Float64Array.from({length: 2 * size}, (_, i) => (i % 2 === 0 ? i / 2 : -i));
+      const sums = new Float64Array(2 * n);
+      random.addPicked(table, sums);
+      const picked = sums.filter((_, i) => i % 2 === 0);
       const sevenths = new Array<number>(7).fill(0);
-      let largest = 0;
-      for (const value of into) {
-        largest = Math.max(largest, value);
+      picked.forEach((value, i) => {
+        assert.ok(Number.isInteger(value) && value < size);
+        assert.equal(sums[2 * i + 1], -(2 * value + 1), "both numbers of one pair");
         sevenths[Math.floor((7 * value) / size)]++;
-      }
-      assert.ok(largest < size && largest > 0.99 * (size - 1), `${largest} of ${size}`);
-      for (const count of sevenths) assertShare(count, n, 1 / 7, 4.5);
-      // neighbours know nothing of each other: correlation of standard error 1/√n
+      });
+      sevenths.forEach((count, k) => {
+        const share = (Math.ceil(((k + 1) * size) / 7) - Math.ceil((k * size) / 7)) / size;
+        assertShare(count, n, share, 4.5);
+      });
+      if (size === 1) continue;
+      // neighbours know nothing of each other: their products have standard deviation (1/12)(size + 1)/(size − 1)
       let products = 0;
-      for (let i = 1; i < n; i++) products += (into[i] / (size - 1) - 0.5) * (into[i - 1] / (size - 1) - 0.5);
-      assertClose(products / n, 0, (4 * (1 / 12 + 0.03)) / Math.sqrt(n));
+      for (let i = 1; i < n; i++) {
+        products += (picked[i] / (size - 1) - 0.5) * (picked[i - 1] / (size - 1) - 0.5);
+      }
+      assertClose(products / n, 0, (4 * ((size + 1) / (size - 1) / 12)) / Math.sqrt(n));
     }
-    random.integers(2 ** 32, into);
-    assertShare(into.filter(value => value >= 2 ** 31).length, n, 0.5);
-    random.integers(1, into);
-    assert.ok(into.every(value => value === 0));
-    const short = new Uint32Array(3);
-    random.integers(5, short);
-    assert.ok(short.every(value => value < 5));
-    assert.throws(() => random.integers(0, short), {name: "RangeError", message: /whole number from 1/});
+  });
+
+  it("adds picks to what is there, and refuses what are no pairs", () => {
+    const random = createRandom(1, "test picks");
+    const sums = Float64Array.of(10, 20, 30, 40, 50, 60);
+    random.addPicked(Float64Array.of(1, 2), sums);
+    assert.deepEqual([...sums], [11, 22, 31, 42, 51, 62]);
+    for (const [table, into] of [
+      [0, 2],
+      [3, 2],
+      [2, 3],
+      [2 ** 17 + 2, 2],
+    ]) {
+      assert.throws(() => random.addPicked(new Float64Array(table), new Float64Array(into)), {
+        name: "RangeError",
+        message: /a table of 1 to 65536 pairs and sums in pairs are needed/,
+      });
+    }
   });
 
   it("draws normal numbers with the right moments and tails", () => {
