@@ -11,6 +11,7 @@ type Register = (program: Command, io: CommandIO) => void;
 const COMMANDS: Record<string, () => Promise<Register>> = {
   inspect: async () => (await import("./inspect.ts")).registerInspect,
   slice: async () => (await import("./slice.ts")).registerSlice,
+  gather: async () => (await import("./gather.ts")).registerGather,
   judge: async () => (await import("./judge.ts")).registerJudge,
   simulate: async () => (await import("./simulate.ts")).registerSimulate,
   run: async () => (await import("./run.ts")).registerRun,

@@ -54,6 +54,8 @@ export interface SessionRun {
   arm: ArmName;
   block: number | null;
   direction: "out" | "back" | null;
+  /** gear it was driven in, or null where that is not written down */
+  gear: number | null;
   note: string | null;
   /** reason of exclusion, or null */
   exclude: string | null;

@@ -17,3 +17,17 @@ export function clockSeconds(written: string): number | null {
   if (date.getUTCMonth() !== Number(month) - 1) return null;
   return date.getTime() / 1000 + ofDay;
 }
+
+/** Clock times below this [s] count from midnight, above from 1970: no log is from the first week of 1970. */
+const WITHOUT_DATE_S = 7 * 86_400;
+
+/** True where a clock time counts from 1970 and not from midnight. */
+export function hasDate(clockS: number): boolean {
+  return Math.abs(clockS) >= WITHOUT_DATE_S;
+}
+
+/** A clock time as a session writes it, to the second: "14:05:30", with the date before it where that is known. */
+export function clockText(clockS: number): string {
+  const iso = new Date(Math.floor(clockS) * 1000).toISOString();
+  return hasDate(clockS) ? iso.slice(0, 19) : iso.slice(11, 19);
+}

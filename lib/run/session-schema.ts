@@ -35,7 +35,10 @@ function quantity(dimension: Dimension) {
     });
 }
 
-const text = z.string().trim().min(1, "is empty");
+const text = z
+  .string({error: issue => (issue.input === null ? "is left to fill in" : undefined)})
+  .trim()
+  .min(1, "is left to fill in");
 const positive = z.number().positive();
 const fraction = z.number().min(0).max(1);
 
@@ -53,9 +56,12 @@ const run = z.strictObject({
   file: text,
   from: quantity("time").optional(),
   to: quantity("time").optional(),
-  arm: z.enum(["baseline", "changed"]),
+  arm: z.enum(["baseline", "changed"], {
+    error: issue => (issue.input === null ? "is left to fill in: baseline or changed" : undefined),
+  }),
   block: z.int().min(1).optional(),
   direction: z.enum(["out", "back"]).optional(),
+  gear: z.int().min(1).max(12).optional(),
   at: text.optional(),
   refitted: z.boolean().optional(),
   note: text.optional(),

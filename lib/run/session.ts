@@ -225,6 +225,7 @@ function toSession(
         arm: run.arm,
         block: run.block ?? null,
         direction: run.direction ?? null,
+        gear: run.gear ?? null,
         note: run.note ?? null,
         exclude: run.exclude ?? null,
         excludedBefore: run.excludedBefore ?? null,
@@ -290,7 +291,7 @@ function toBand(
 
 function checkRuns(
   session: Session,
-  refuse: (run: SessionRun, key: "file" | "arm" | "to", words: string, hint: string) => never,
+  refuse: (run: SessionRun, key: "file" | "arm" | "to" | "gear", words: string, hint: string) => never,
 ): void {
   const seen = new Map<string, SessionRun>();
   for (const run of session.runs) {
@@ -300,6 +301,18 @@ function checkRuns(
         "to",
         `run ${run.run} ends at ${run.toS} s, not after its start at ${run.fromS} s`,
         "exchange from and to",
+      );
+    }
+    if (
+      run.exclude === null &&
+      session.band.gear !== null &&
+      (run.gear ?? session.band.gear) !== session.band.gear
+    ) {
+      refuse(
+        run,
+        "gear",
+        `run ${run.run} was driven in gear ${run.gear}, and the band is one of gear ${session.band.gear}`,
+        "exclude the run with its reason, or mend the gear",
       );
     }
     const key = `${run.file} ${run.fromS} ${run.toS}`;

@@ -9,6 +9,7 @@ import type {
   SimulateDocument,
   SliceDocument,
 } from "../../lib/result/documents.ts";
+import type {GatherDocument} from "../../lib/result/gather-document.ts";
 import {type DOCUMENT_SCHEMAS, jsonSchemas} from "../../lib/result/schemas/documents.ts";
 
 const folder = new URL("../../lib/schema/", import.meta.url);
@@ -22,9 +23,10 @@ describe("schemas of documents", () => {
     const same: [
       Same<DocumentOf<"inspect">, InspectDocument>,
       Same<DocumentOf<"slice">, SliceDocument>,
+      Same<DocumentOf<"gather">, GatherDocument>,
       Same<keyof DocumentOf<"judge">, keyof JudgeDocument>,
       Same<keyof DocumentOf<"simulate">, keyof SimulateDocument>,
-    ] = [true, true, true, true];
+    ] = [true, true, true, true, true];
     assert.ok(same.every(Boolean));
   });
   it("are committed as JSON Schema, current and complete", () => {

@@ -1,5 +1,6 @@
 import {z} from "zod";
 import {errorWordsSchema} from "./common.ts";
+import {gatherSchema} from "./gather.ts";
 import {inspectSchema} from "./inspect.ts";
 import {judgeFailureSchema, judgeSchema} from "./judge.ts";
 import {publishSchema, runSchema} from "./notebook.ts";
@@ -8,6 +9,7 @@ import {sliceSchema} from "./slice.ts";
 
 /** The document of each command, by the command's name. A new command is a new line. */
 export const DOCUMENT_SCHEMAS = {
+  gather: gatherSchema,
   inspect: inspectSchema,
   judge: judgeSchema,
   publish: publishSchema,

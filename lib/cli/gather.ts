@@ -1,0 +1,279 @@
+import {existsSync, writeFileSync} from "node:fs";
+import {basename, dirname, extname, join, relative, resolve, sep} from "node:path";
+import {fileURLToPath, pathToFileURL} from "node:url";
+import type {Command} from "commander";
+import {InputError} from "../result/error.ts";
+import type {GatherDocument} from "../result/gather-document.ts";
+import type {Band} from "../result/session.ts";
+import {bandOf} from "../run/band.ts";
+import {draftSession, guessWords, writtenSpan} from "../run/draft-session.ts";
+import {bandWords, type Gathered, gatherFolder} from "../run/gather.ts";
+import {fromSI} from "../units/unit.ts";
+import {runsPage} from "./gather-page.ts";
+import type {CommandIO} from "./io.ts";
+import {addLogOptions, type LogOptions, maxGapOption, readOptions, wrongOption} from "./options.ts";
+import {documentText, tellError, textTable} from "./output.ts";
+
+export interface GatherCommandOptions extends LogOptions {
+  from?: string;
+  to?: string;
+  /** session file to write; default session.yaml in the folder */
+  out?: string;
+}
+
+/** `fairpull gather FOLDER`: finds logs and runs and drafts the session. */
+export function registerGather(program: Command, io: CommandIO): void {
+  addLogOptions(
+    program
+      .command("gather")
+      .description("find the runs in a folder of logs, draft session.yaml and a page with a picture of each"),
+  )
+    .argument("<folder>", "the folder of logs; folders in it are looked into")
+    .option("--from <speed>", "speed at which the band starts, such as 60km/h (default: suggested)")
+    .option("--to <speed>", "speed at which it ends, such as 110km/h")
+    .option("-o, --out <file>", "session file to write (default: session.yaml in the folder)")
+    .action((folder: string, options: GatherCommandOptions) => {
+      const {document, exitCode} = gatherRuns(folder, options, io.cwd);
+      io.exitCode = exitCode;
+      if (document.error) tellError(io, document.error);
+      if (options.json) io.stdout.write(documentText(document));
+      else io.stdout.write(gatherText(document));
+    });
+}
+
+/** The document of `gather`; writes the session and its page. A mistake of the user is in `error`, with the exit code beside. */
+export function gatherRuns(
+  folder: string,
+  options: GatherCommandOptions,
+  cwd: string,
+): {document: GatherDocument; exitCode: 0 | 1 | 2} {
+  const document: GatherDocument = {
+    format: "fairpull.gather/1",
+    folder,
+    session: null,
+    page: null,
+    band: null,
+    order: null,
+    runs: [],
+    logs: [],
+    pairs: [],
+    guesses: [],
+    skipped: [],
+  };
+  try {
+    const session = options.out ?? join(folder, "session.yaml");
+    const page = join(dirname(session), `${basename(session, extname(session))}-runs.html`);
+    for (const file of [session, page]) requireNew(file, existsSync(resolve(cwd, file)));
+    const read = readOptions(options);
+    const at = resolve(cwd, folder);
+    const gathered = gatherFolder(at, {
+      ...read,
+      band: bandOption(options),
+      maxGapS: maxGapOption(options),
+      shownAs: folder,
+    });
+    if (read.rateHz !== undefined || read.group !== undefined || options.maxGap !== undefined) {
+      gathered.guesses.push({
+        what: "--rate, --group, --max-gap",
+        chosen:
+          "used here, but a session file has no key for them; a log that needs one cannot be judged as it is",
+        confidence: "sure",
+      });
+    }
+    fill(document, gathered);
+    requireRuns(gathered, folder);
+    const target = resolve(cwd, session);
+    const pathOf = (file: string) => slashes(relative(dirname(target), join(at, file)));
+    const draft = draftSession(gathered, {
+      schema: schemaFrom(dirname(target)),
+      page: basename(page),
+      pathOf,
+      columns: read.columns,
+    });
+    writeNew(resolve(cwd, page), page, runsPage(gathered, {folder, session: basename(session), pathOf}));
+    document.page = page;
+    writeNew(target, session, draft);
+    document.session = session;
+    return {document, exitCode: 0};
+  } catch (error) {
+    if (!(error instanceof InputError)) throw error;
+    return {document: {...document, error: error.details}, exitCode: error.exitCode};
+  }
+}
+
+function bandOption({from, to}: GatherCommandOptions): Band | undefined {
+  if (from === undefined && to === undefined) return undefined;
+  if (from === undefined || to === undefined) {
+    throw wrongOption(
+      `--${from === undefined ? "from" : "to"} is missing`,
+      "give both ends of the band, --from 60km/h --to 110km/h, or neither to have one suggested",
+    );
+  }
+  const band = bandOf(from, to);
+  if (band.fromMps < band.toMps) return band;
+  throw wrongOption(
+    `the band falls from ${from} to ${to}, and a session compares pulls`,
+    "give the lower speed as --from",
+  );
+}
+
+/** Refuses where there is nothing to draft a session of. */
+function requireRuns({logs, runs, skipped, band}: Gathered, folder: string): void {
+  if (runs.some(({run}) => run !== null)) return;
+  const reasons = skipped.slice(0, 3).map(({file, reason}) => `${file}: ${reason}`);
+  const first = reasons.length > 0 ? `the first that were passed over: ${reasons.join(" | ")}` : undefined;
+  if (logs.length === 0) {
+    throw new InputError(1, {
+      code: "no-logs",
+      words: skipped.length === 0 ? "the folder is empty" : "no file in it can be read as a log",
+      file: folder,
+      hint: first ?? "copy the loggers' files into it",
+    });
+  }
+  throw new InputError(1, {
+    code: "no-runs",
+    words:
+      runs.length === 0
+        ? `no pull was found in ${logs.length} ${logs.length === 1 ? "log" : "logs"}`
+        : band
+          ? `${countWords(runs.length)} found, but none is a pull through ${bandWords(band)}`
+          : `${countWords(runs.length)} found, but no pull through 20 km/h between round speeds`,
+    file: folder,
+    hint:
+      runs.length > 0
+        ? "give another band with --from and --to"
+        : (first ?? "see slice and inspect for what the logs hold"),
+  });
+}
+
+function countWords(runs: number): string {
+  return runs === 1 ? "1 run was" : `${runs} runs were`;
+}
+
+function requireNew(file: string, isThere: boolean): void {
+  if (!isThere) return;
+  throw new InputError(2, {
+    code: "file-exists",
+    words: "this file is there already, and gather overwrites nothing",
+    file,
+    hint: "name another session file with -o, or move this one away",
+  });
+}
+
+function writeNew(path: string, shownAs: string, text: string): void {
+  try {
+    writeFileSync(path, text, {flag: "wx"});
+  } catch (error) {
+    const {code} = error as NodeJS.ErrnoException;
+    requireNew(shownAs, code === "EEXIST");
+    throw new InputError(2, {
+      code: "file-unwritable",
+      words: code === "ENOENT" ? "its folder is not there" : `it cannot be written (${code})`,
+      file: shownAs,
+      hint: "name another session file with -o",
+    });
+  }
+}
+
+function fill(
+  document: GatherDocument,
+  {band, bandGuessed, order, runs, logs, pairs, guesses, skipped}: Gathered,
+): void {
+  document.band = band && {
+    from: fromSI(band.fromMps, band.unit),
+    to: fromSI(band.toMps, band.unit),
+    unit: band.unit,
+    guessed: bandGuessed,
+  };
+  document.order = runs.length > 0 ? order : null;
+  document.runs = runs.map(run => ({
+    run: run.run,
+    kind: run.kind,
+    file: run.file,
+    from_s: writtenSpan(run).fromS,
+    to_s: writtenSpan(run).toS,
+    span_written: run.needsSpan,
+    start_kmh: run.startMps * 3.6,
+    end_kmh: run.endMps * 3.6,
+    direction: run.direction,
+    heading_deg: run.headingDeg,
+    gear: run.gear,
+    rpm_per_kmh: run.ratioRpmPerMps === null ? null : run.ratioRpmPerMps / 3.6,
+    at: run.at,
+    told_by: run.toldBy,
+    pass: run.pass && {
+      start_s: run.pass.startS,
+      elapsed_s: run.pass.elapsedS,
+      elapsed_u_s: run.pass.elapsedUS,
+    },
+    flags: run.flags,
+    left_out: run.leftOut,
+  }));
+  document.logs = logs.map(log => ({
+    file: log.file,
+    log_format: log.format,
+    duration_s: log.timeS.length > 0 ? log.timeS[log.timeS.length - 1] - log.timeS[0] : 0,
+    runs: runs.filter(run => run.log === log).length,
+    sha256: log.sha256,
+  }));
+  document.pairs = pairs.map(({satellite, engine, alignment}) => ({
+    satellite: satellite.file,
+    engine: engine.file,
+    lag_s: alignment.lagS,
+    lag_u_s: alignment.lagUS,
+    scale: alignment.scale,
+    correlation: Math.min(1, alignment.correlation),
+    next_best_correlation: alignment.runnerUp,
+    overlap_s: alignment.overlapS,
+  }));
+  document.guesses = guesses;
+  document.skipped = skipped;
+}
+
+/** Where an editor that has a session of this folder open finds the schema: the file of this installation. */
+function schemaFrom(folder: string): string {
+  // one folder up from cli/ in the sources, two from dist/cli/
+  const beside = fileURLToPath(new URL("../schema/session.json", import.meta.url));
+  const schema = existsSync(beside)
+    ? beside
+    : fileURLToPath(new URL("../../schema/session.json", import.meta.url));
+  const path = relative(folder, schema);
+  if (resolve(path) === path) return pathToFileURL(schema).href; // on another drive
+  return slashes(path.startsWith("..") ? path : `./${path}`);
+}
+
+function slashes(path: string): string {
+  return path.split(sep).join("/");
+}
+
+function gatherText(document: GatherDocument): string {
+  const {runs, guesses, skipped, session, page, folder} = document;
+  const table = textTable(
+    ["run", "kind", "file", "from s", "to s", "km/h", "way", "gear", "time s", "doubts"],
+    runs.map(run => [
+      run.run === null ? "–" : String(run.run),
+      run.kind,
+      run.file,
+      run.from_s.toFixed(1),
+      run.to_s.toFixed(1),
+      `${Math.round(run.start_kmh)}–${Math.round(run.end_kmh)}`,
+      run.direction ?? "",
+      run.gear === null ? "" : String(run.gear),
+      run.pass === null ? "" : run.pass.elapsed_s.toFixed(3),
+      run.flags.join(", "),
+    ]),
+    [0, 3, 4, 5, 7, 8],
+  );
+  const left = runs.filter(run => run.left_out !== null);
+  return [
+    runs.length > 0 ? table : "",
+    left.map(run => `left out: ${run.file}, ${run.from_s.toFixed(1)} s: ${run.left_out}\n`).join(""),
+    guesses.map(guess => `${guessWords(guess)}\n`).join(""),
+    skipped.map(({file, reason}) => `passed over: ${file}: ${reason}\n`).join(""),
+    session === null
+      ? ""
+      : `${folder}: ${runs.length - left.length} runs; wrote ${session} and ${page}; next: fill in question, worthwhile, arms and the arm of every run, then fairpull judge ${session}\n`,
+  ]
+    .filter(part => part !== "")
+    .join("\n");
+}
