@@ -1,5 +1,6 @@
 import {requireSeries} from "./check.ts";
-import {firstNotBefore, valueInStep} from "./interpolate.ts";
+import {correlate, type GridPair, gridPair, type Limits, lagOf, valueAt} from "./grids.ts";
+import {smoothedSlope} from "./slope.ts";
 
 /** How two recordings of the same quantity lie to each other. */
 export interface Alignment {
@@ -32,18 +33,20 @@ const COARSE_POINTS = 60;
 const COARSEST_S = 1;
 /** … unless both series together are longer than so many points: the search is quadratic. */
 const MOST_POINTS = 6000;
-/** Points at which a lag is judged in the fine search. */
-const FINE_POINTS = 4000;
-/** Each refinement looks at so many lags to both sides and narrows the spacing by as much. */
-const REFINE = 8;
-/** Spacing of lags at which the parabola through three of them takes over, in steps of the finer series. */
-const PARABOLA_STEPS = 0.25;
+/** Points of the fine grid of both series together, at most. */
+const FINE_POINTS = 80_000;
+/** The parabola goes through the correlations within this of the peak [s]: over it a car's speed is smooth. */
+const PARABOLA_S = 0.3;
+/** Half window of the slope that the uncertainty rests on [s]: noise is no slope. */
+const SLOPE_HALF_WINDOW_S = 0.5;
+
 /** Peaks of the coarse search that are refined: repeats of one pull lie close to each other in correlation. */
 const PEAKS = 6;
 
 /**
- * Lag and scale between two recordings of the same quantity with different clocks, by the peak of the correlation of both
- * on a common grid, the second interpolated linearly at every lag; a parabola through the peak gives the part of a sample.
+ * Lag and scale between two recordings of the same quantity with different clocks: both on grids of one spacing, the
+ * correlation at every lag of whole steps, and a parabola through its peak for the part of a step. The grids stay in place while
+ * the lag changes: interpolating anew at every lag would prefer lags halfway between samples, where it takes out most noise.
  *
  * The lag of noise-free speeds at 10 Hz comes out to some 0.002 s. Held or delayed samples shift it by their mean age, which
  * the series themselves cannot tell. Repeats of one manoeuvre correlate nearly as well at the wrong lag: see `runnerUp`.
@@ -74,132 +77,104 @@ export function alignSeries(
   );
   const limits = {leastS: minOverlap * shorterS, minSpread};
 
-  // coarse: both on grids of one spacing, every lag of whole steps
-  const gridA = onGrid(timeA, a, stepS, maxGapS);
-  const gridB = onGrid(timeB, b, stepS, maxGapS);
-  const coarse: {lagS: number; r: number}[] = [];
-  for (let shift = 1 - gridA.length; shift < gridB.length; shift++) {
-    const {r} = correlate(gridA, i => gridB[i + shift] ?? Number.NaN, stepS, limits);
-    coarse.push({lagS: timeB[0] - timeA[0] + shift * stepS, r});
-  }
-  const peaks = coarse
-    .filter(({r}, k) => r > Number.NEGATIVE_INFINITY && !(coarse[k - 1]?.r > r) && !(coarse[k + 1]?.r >= r))
-    .sort((p, q) => q.r - p.r)
+  const coarse = gridPair([timeA, a], [timeB, b], stepS, maxGapS);
+  const all = Array.from({length: coarse.last - coarse.first + 1}, (_, k) => coarse.first + k);
+  const tried = all.map(shift => correlate(coarse, shift, limits).r);
+  const peaks = all
+    .filter(
+      (_, k) =>
+        tried[k] > Number.NEGATIVE_INFINITY && !(tried[k - 1] > tried[k]) && !(tried[k + 1] >= tried[k]),
+    )
+    .sort((p, q) => tried[q - coarse.first] - tried[p - coarse.first])
     .slice(0, PEAKS);
-  if (peaks.length === 0) return null;
 
-  // fine: the first series at its own density, the second wherever the lag falls
-  const fineS = Math.max(lengthS(timeA) / FINE_POINTS, lengthS(timeA) / (timeA.length - 1));
-  const fineA = onGrid(timeA, a, fineS, maxGapS);
-  const finerStepS = Math.min(lengthS(timeA) / (timeA.length - 1), lengthS(timeB) / (timeB.length - 1));
-  const at = (lagS: number) =>
-    correlate(fineA, i => valueAt(timeB, b, timeA[0] + i * fineS + lagS, maxGapS), fineS, limits);
-  const refined = peaks
-    .map(({lagS}) => refine(lagS, stepS, finerStepS * PARABOLA_STEPS, at))
+  const meanStepS = Math.min(lengthS(timeA) / (timeA.length - 1), lengthS(timeB) / (timeB.length - 1));
+  const fineS = Math.max(meanStepS, (lengthS(timeA) + lengthS(timeB)) / FINE_POINTS);
+  const fine = gridPair([timeA, a], [timeB, b], Math.min(fineS, stepS), maxGapS);
+  const found = peaks
+    .map(shift => finePeak(fine, lagOf(coarse, shift), stepS, limits))
+    .filter(peak => peak !== null)
     .sort((p, q) => q.r - p.r);
-  const [best] = refined;
-  if (!(best.r > Number.NEGATIVE_INFINITY)) return null;
-  const other = refined.find(
-    ({lagS, r}) => Math.abs(lagS - best.lagS) > 2 * stepS && r > Number.NEGATIVE_INFINITY,
-  );
-  const {r, count, scale} = at(best.lagS);
+  if (found.length === 0) return null;
+  const [{lagS, r, count, shift}] = found;
+  const other = found.find(peak => Math.abs(peak.lagS - lagS) > 2 * stepS);
   return {
-    lagS: best.lagS,
-    lagUS: lagUncertainty(fineA, i => valueAt(timeB, b, timeA[0] + i * fineS + best.lagS, maxGapS), fineS),
-    scale,
-    correlation: r,
-    runnerUp: other?.r ?? null,
-    overlapS: count * fineS,
+    lagS,
+    ...scaleAt(fine, shift, smoothedSlope(timeB, b, SLOPE_HALF_WINDOW_S), timeB),
+    correlation: Math.min(1, r),
+    runnerUp: other ? Math.min(1, other.r) : null,
+    overlapS: count * fine.stepS,
   };
 }
 
-/** Narrows the lags around a peak, then takes the top of the parabola through the last three. */
-function refine(
+/** The peak of correlation within one coarse step of a lag, with its part of a step; null where nothing overlaps enough. */
+function finePeak(
+  grids: GridPair,
   aroundS: number,
-  spacingS: number,
-  finestS: number,
-  at: (lagS: number) => {r: number},
-): {lagS: number; r: number} {
-  let best = {lagS: aroundS, r: at(aroundS).r};
-  let spacing = spacingS;
-  while (spacing > finestS) {
-    spacing /= REFINE;
-    const middle = best.lagS;
-    for (let k = -REFINE; k <= REFINE; k++) {
-      const {r} = at(middle + k * spacing);
-      if (r > best.r) best = {lagS: middle + k * spacing, r};
-    }
+  withinS: number,
+  limits: Limits,
+): {lagS: number; r: number; count: number; shift: number} | null {
+  const middle = Math.round((aroundS - grids.zeroS) / grids.stepS);
+  const reach = Math.ceil(withinS / grids.stepS);
+  let best = {shift: middle, r: Number.NEGATIVE_INFINITY, count: 0};
+  for (let shift = middle - reach; shift <= middle + reach; shift++) {
+    const {r, count} = correlate(grids, shift, limits);
+    if (r > best.r) best = {shift, r, count};
   }
-  const [before, after] = [at(best.lagS - spacing).r, at(best.lagS + spacing).r];
-  const bend = before - 2 * best.r + after;
-  if (!(bend < 0 && before <= best.r && after <= best.r)) return best; // an end of the lags that overlap enough
-  const lagS = best.lagS + (spacing * (before - after)) / (2 * bend);
-  return {lagS, r: at(lagS).r};
+  if (best.r === Number.NEGATIVE_INFINITY) return null;
+  const half = Math.max(1, Math.round(PARABOLA_S / grids.stepS));
+  const around = Array.from(
+    {length: 2 * half + 1},
+    (_, k) => correlate(grids, best.shift + k - half, limits).r,
+  );
+  return {...best, lagS: lagOf(grids, best.shift) + parabolaTop(around, half) * grids.stepS};
 }
 
-/** Pearson correlation of the points that both have, −∞ where they are too few or too much alike. */
-function correlate(
-  a: Float64Array,
-  bAt: (i: number) => number,
-  stepS: number,
-  {leastS, minSpread}: {leastS: number; minSpread: number},
-): {r: number; count: number; scale: number} {
-  let [count, sumA, sumB, sumAA, sumBB, sumAB] = [0, 0, 0, 0, 0, 0];
-  for (let i = 0; i < a.length; i++) {
-    const other = bAt(i);
-    if (!(Number.isFinite(a[i]) && Number.isFinite(other))) continue;
-    count++;
-    sumA += a[i];
-    sumB += other;
-    sumAA += a[i] * a[i];
-    sumBB += other * other;
-    sumAB += a[i] * other;
-  }
-  const varA = sumAA / count - (sumA / count) ** 2;
-  const varB = sumBB / count - (sumB / count) ** 2;
-  const least = Math.max(minSpread ** 2, 1e-12 * (sumAA / count)); // rounding of the two sums is no spread
-  if (count < 3 || count * stepS < leastS || !(varA > least && varB > Math.max(minSpread ** 2, 0)))
-    return {r: Number.NEGATIVE_INFINITY, count, scale: Number.NaN};
-  const covariance = sumAB / count - (sumA / count) * (sumB / count);
-  return {r: covariance / Math.sqrt(varA * varB), count, scale: sumAB / sumBB};
+/** Place of the top of the least-squares parabola through values at −half … half; 0 where it has none. */
+function parabolaTop(values: readonly number[], half: number): number {
+  if (!values.every(Number.isFinite)) return 0; // an end of the lags that overlap enough
+  // at places k = −m … m: Σk² = m(m+1)(2m+1)/3, and k² less its mean is orthogonal to constant and k
+  const meanSquare = (half * (half + 1)) / 3;
+  let [linear, square, normLinear, normSquare] = [0, 0, 0, 0];
+  values.forEach((value, i) => {
+    const k = i - half;
+    linear += k * value;
+    normLinear += k * k;
+    square += (k * k - meanSquare) * value;
+    normSquare += (k * k - meanSquare) ** 2;
+  });
+  const bend = square / normSquare;
+  if (!(bend < 0)) return 0;
+  return Math.min(Math.max(-linear / normLinear / (2 * bend), -1), 1);
 }
 
 /**
- * Least squares for a small shift: u² = σ²/Σ(db/dt)², σ² the variance of what a straight line between both leaves, made larger by
- * (1 + ρ)/(1 − ρ) for residuals whose neighbours correlate by ρ.
+ * Scale by least squares through zero, and the uncertainty of the lag by least squares for a small shift:
+ * u² = σ²/Σ(db/dt)², σ² the variance of what a straight line between both leaves, made larger by (1 + ρ)/(1 − ρ) for residuals
+ * whose neighbours correlate by ρ.
  */
-function lagUncertainty(a: Float64Array, bAt: (i: number) => number, stepS: number): number {
+function scaleAt(
+  {a, b, stepS}: GridPair,
+  shift: number,
+  slopeB: Float64Array,
+  timeB: ArrayLike<number>,
+): {scale: number; lagUS: number} {
   const rows: {a: number; b: number; slope: number}[] = [];
-  for (let i = 1; i + 1 < a.length; i++) {
-    const row = {a: a[i], b: bAt(i), slope: (bAt(i + 1) - bAt(i - 1)) / (2 * stepS)};
-    if (Object.values(row).every(Number.isFinite)) rows.push(row);
+  for (let i = Math.max(0, -shift); i < Math.min(a.length, b.length - shift); i++) {
+    const slope = valueAt(timeB, slopeB, timeB[0] + (i + shift) * stepS, Number.POSITIVE_INFINITY);
+    if (Number.isFinite(a[i] + b[i + shift] + slope)) rows.push({a: a[i], b: b[i + shift], slope});
   }
-  const mean = (pick: (row: (typeof rows)[number]) => number) =>
-    rows.reduce((sum, row) => sum + pick(row), 0) / rows.length;
-  const [meanA, meanB] = [mean(row => row.a), mean(row => row.b)];
-  const gain = mean(row => (row.a - meanA) * (row.b - meanB)) / mean(row => (row.b - meanB) ** 2);
+  const sum = (of: (row: (typeof rows)[number], i: number) => number) =>
+    rows.reduce((total, row, i) => total + of(row, i), 0);
+  const [meanA, meanB] = [sum(row => row.a) / rows.length, sum(row => row.b) / rows.length];
+  const gain = sum(row => (row.a - meanA) * (row.b - meanB)) / sum(row => (row.b - meanB) ** 2);
   const residuals = rows.map(row => row.a - meanA - gain * (row.b - meanB));
-  const variance = residuals.reduce((sum, e) => sum + e * e, 0) / Math.max(1, rows.length - 3);
-  const alike = residuals.reduce((sum, e, i) => sum + (i ? e * residuals[i - 1] : 0), 0);
-  const rho = variance > 0 ? Math.min(Math.max(alike / (variance * rows.length), 0), 0.99) : 0;
-  const information = rows.reduce((sum, row) => sum + (gain * row.slope) ** 2, 0);
-  const u = Math.sqrt(((variance / information) * (1 + rho)) / (1 - rho));
-  return Number.isFinite(u) ? u : 0; // identical series leave nothing
-}
-
-function onGrid(
-  timeS: ArrayLike<number>,
-  values: ArrayLike<number>,
-  stepS: number,
-  maxGapS: number,
-): Float64Array {
-  const points = Math.floor((timeS[timeS.length - 1] - timeS[0]) / stepS + 1e-9) + 1; // the last one may fall short by rounding
-  return Float64Array.from({length: points}, (_, i) => valueAt(timeS, values, timeS[0] + i * stepS, maxGapS));
-}
-
-/** Value on the straight line between two samples, NaN outside the series and in a gap. */
-function valueAt(timeS: ArrayLike<number>, values: ArrayLike<number>, atS: number, maxGapS: number): number {
-  if (!(atS >= timeS[0] && atS <= timeS[timeS.length - 1])) return Number.NaN;
-  const i = Math.max(1, firstNotBefore(timeS, atS));
-  return timeS[i] - timeS[i - 1] > maxGapS ? Number.NaN : valueInStep(timeS, values, i, atS);
+  const variance = sum((_, i) => residuals[i] ** 2) / Math.max(1, rows.length - 3);
+  const alike = sum((_, i) => (i > 0 ? residuals[i] * residuals[i - 1] : 0)) / rows.length;
+  const rho = variance > 0 ? Math.min(Math.max(alike / variance, 0), 0.99) : 0;
+  const u = Math.sqrt(((variance / sum(row => (gain * row.slope) ** 2)) * (1 + rho)) / (1 - rho));
+  return {
+    scale: sum(row => row.a * row.b) / sum(row => row.b ** 2),
+    lagUS: Number.isFinite(u) ? u : 0, // no slope anywhere leaves no lag to be wrong about
+  };
 }
