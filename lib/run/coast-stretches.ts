@@ -11,6 +11,8 @@ const COAST_LEAST_MPS2 = 0.04;
 const SHORTEST_COAST_S = 15;
 /** Least loss of speed [m/s]: 20 km/h hold no band worth timing. */
 const LEAST_LOSS_MPS = 20 / 3.6;
+/** The part of it that does not grow with speed is below this [m/s²]: rolling and 3 % of grade; an engine in gear or brakes take more. */
+const COAST_CONSTANT_MPS2 = 0.5;
 /** What constant + speed² leaves of a coastdown's acceleration (standard deviation) [m/s²]: 1.5 % of grade. */
 const COAST_ROUGH_MPS2 = 0.15;
 
@@ -34,12 +36,13 @@ export function coastStretches(
     const lasts = timeS[end - 1] - timeS[first];
     const loss = speedMps[first] - speedMps[end - 1];
     if (!(lasts >= SHORTEST_COAST_S && loss >= LEAST_LOSS_MPS)) return false;
-    return roughness(speedMps.subarray(first, end), slope.subarray(first, end)) <= COAST_ROUGH_MPS2;
+    const {constantMps2, roughMps2} = fitRoadLoad(speedMps.subarray(first, end), slope.subarray(first, end));
+    return roughMps2 <= COAST_ROUGH_MPS2 && constantMps2 > -COAST_CONSTANT_MPS2;
   });
 }
 
-/** Standard deviation of acceleration about c0 + c2 v², the form of road load, by least squares [m/s²]. */
-function roughness(speedMps: Float64Array, slope: Float64Array): number {
+/** Acceleration as constant + c2 v², the form of road load, by least squares: the constant, and what is left (standard deviation). */
+function fitRoadLoad(speedMps: Float64Array, slope: Float64Array): {constantMps2: number; roughMps2: number} {
   const n = slope.length;
   let [meanX, meanY] = [0, 0];
   for (let i = 0; i < n; i++) {
@@ -54,7 +57,8 @@ function roughness(speedMps: Float64Array, slope: Float64Array): number {
     xy += x * y;
     yy += y * y;
   }
-  return Math.sqrt(Math.max(0, yy - (xx > 0 ? (xy * xy) / xx : 0)) / n);
+  const c2 = xx > 0 ? xy / xx : 0;
+  return {constantMps2: meanY - c2 * meanX, roughMps2: Math.sqrt(Math.max(0, yy - c2 * xy) / n)};
 }
 
 function lowestValue(values: Float64Array): number {

@@ -58,7 +58,7 @@ const MARGIN_S = 2;
  *
  * A pull is a stretch in which speed rises steadily, for 2 s and 20 km/h at least, with throttle or pedal near its largest value
  * where one is logged. Where none is, full throttle cannot be told from speed: pulls that reach less than half the
- * acceleration of the hardest at the same speeds are left to `gentle`. A coastdown is a stretch of 15 s and 20 km/h at least in
+ * acceleration of the hardest at the same or a higher speed are left to `gentle`. A coastdown is a stretch of 15 s and 20 km/h at least in
  * which speed falls as road load lets it, by less than 1.2 m/s², without brake and throttle where they are logged.
  *
  * @returns runs in order of time; their spans lie inside the log and have at most an end in common
@@ -94,7 +94,7 @@ export function findRuns(log: Log, options: {maxGapS?: number} = {}): {runs: Fou
         endS,
         startMps: speedMps[first],
         endMps: speedMps[end - 1],
-        toldBy: pedal?.name ?? "speed",
+        toldBy: toldBy(pedal, timeS.subarray(first, end)),
         profileMps2: profile(speedMps, slope, {first, end}),
         ...runEvidence(log, speed, {first: rows[first], end: rows[end - 1] + 1}, {maxGapS, startS, endS}),
       };
@@ -140,7 +140,7 @@ function pullStretches(
   const rising = stretches(timeS.length, i => slope[i] > RISING_MPS2 && (!open || open[i] === 1));
   return rising
     .map(({first, end}) => {
-      if (open) return {first, end};
+      if (pedal?.isKnown(timeS[first])) return {first, end};
       let largest = 0;
       for (let i = first; i < end; i++) largest = Math.max(largest, slope[i]);
       let onset = first;
@@ -152,6 +152,11 @@ function pullStretches(
       const gain = speedMps[end - 1] - speedMps[first];
       return lasts >= SHORTEST_PULL_S && gain >= LEAST_GAIN_MPS && gain / lasts >= PULL_MPS2;
     });
+}
+
+/** What told full throttle: throttle or pedal where it is known in most of a run. */
+function toldBy(pedal: PedalOpen | null, timeS: Float64Array): FoundRun["toldBy"] {
+  return pedal && 2 * timeS.filter(pedal.isKnown).length > timeS.length ? pedal.name : "speed";
 }
 
 /** 1 where a state holds, its short lapses filled. */

@@ -76,10 +76,7 @@ export function gatherFolder(folder: string, options: GatherOptions = {}): Gathe
   ];
   const found: Found[] = [];
   for (const log of logs) {
-    if (isEngineLog(log)) {
-      if (!pairs.some(({engine}) => engine === log)) skipped.push({file: log.file, reason: engineAlone(log)});
-      continue;
-    }
+    if (pairs.some(({engine}) => engine === log)) continue; // its runs are those of the satellite log
     const pair = pairs.find(({satellite}) => satellite === log);
     try {
       const {runs, gentle} = findRuns(pair ? withEngineChannels(pair) : log, {maxGapS});
@@ -173,6 +170,7 @@ function placeRuns(
   const passes = new Map<Log, Pass[]>();
   for (const {log} of found) if (band && !passes.has(log)) passes.set(log, passesOfLog(log, band, {maxGapS}));
   const gears = gearNumbers(found);
+  const anySatellite = found.some(({log}) => !isEngineLog(log));
   let place = 0;
   return found.map((run, k): GatheredRun => {
     const {log, fromS, toS, kind} = run;
@@ -183,13 +181,15 @@ function placeRuns(
         ? "a coastdown, and the session compares pulls"
         : gentle.has(run)
           ? "part throttle, as far as its acceleration tells"
-          : band === null
-            ? "no band is given or found that it runs through"
-            : own.length === 1
-              ? null
-              : own.length === 0
-                ? "it does not run through the whole band"
-                : `it runs through the band ${own.length} times`;
+          : anySatellite && isEngineLog(log)
+            ? "the car's own speed alone, beside satellite logs that may be of the same drive"
+            : band === null
+              ? "no band is given or found that it runs through"
+              : own.length === 1
+                ? null
+                : own.length === 0
+                  ? "it does not run through the whole band"
+                  : `it runs through the band ${own.length} times`;
     return {
       ...run,
       file: log.file,
@@ -243,11 +243,4 @@ function pairGuess({satellite, engine, alignment}: LogPair): Guess {
       `the car's own, correlation ${correlation.toFixed(4)} over ${overlapS.toFixed(0)} s`,
     confidence: "likely",
   };
-}
-
-function engineAlone(log: Log): string {
-  const own = log.channels.find(({name, valid}) => name === "vehicle-speed" && valid > 0);
-  return own
-    ? `a log of the engine with the car's own speed in "${own.column}", and no satellite log of the same drive; to use that speed, --column speed="${own.column}"`
-    : "a log of the engine without a satellite log of the same drive";
 }

@@ -1,4 +1,5 @@
 import type {Log} from "../result/log.ts";
+import {firstNotBefore} from "../series/interpolate.ts";
 import {usableChannel} from "./usable-channel.ts";
 
 /** Throttle or pedal is open from this share of its largest value in the log: plates stop short of 100 % and flutter. */
@@ -8,11 +9,16 @@ const EVER_OPEN = 0.6;
 /** Throttle or pedal below this share of its range is closed; a plate idles at some 10 %. */
 const CLOSED_SHARE = 0.25;
 
+/** A value holds for so long [s]: slow buses refresh every second or so. */
+const HELD_S = 2;
+
 /** Throttle or pedal at a time. */
 export interface PedalOpen {
   name: "throttle" | "pedal";
+  /** true too where it is not known: a log of the engine may cover a part of the drive */
   isOpen(timeS: number): boolean;
   isClosed(timeS: number): boolean;
+  isKnown(timeS: number): boolean;
 }
 
 /** Pedal before throttle: boost control closes the plate of an engine at full load. Null where neither is logged. */
@@ -26,25 +32,22 @@ export function pedalOf(log: Log): PedalOpen | null {
     const openFrom = high < EVER_OPEN ? Number.POSITIVE_INFINITY : OPEN_SHARE * high;
     return {
       name,
-      isOpen: timeS => latest(timeS) >= openFrom,
-      isClosed: timeS => latest(timeS) <= low + CLOSED_SHARE * (high - low),
+      isOpen: timeS => !(latest(timeS) < openFrom),
+      isClosed: timeS => !(latest(timeS) > low + CLOSED_SHARE * (high - low)),
+      isKnown: timeS => Number.isFinite(latest(timeS)),
     };
   }
   return null;
 }
 
-/** Value at or last known before a time, asked in any order; NaN before the first. */
+/** Value at or last known before a time, asked in any order; NaN before the first and where the last is too old. */
 function latestValue(timeS: Float64Array, values: Float64Array): (atS: number) => number {
-  const filled = Float64Array.from(values);
-  for (let i = 1; i < filled.length; i++) if (!Number.isFinite(filled[i])) filled[i] = filled[i - 1];
+  const rows = Uint32Array.from(timeS.keys()).filter(i => Number.isFinite(values[i]));
+  const knownS = Float64Array.from(rows, row => timeS[row]);
   return atS => {
-    let [low, high] = [0, timeS.length];
-    while (low < high) {
-      const middle = (low + high) >> 1;
-      if (timeS[middle] <= atS) low = middle + 1;
-      else high = middle;
-    }
-    return low === 0 ? Number.NaN : filled[low - 1];
+    const after = firstNotBefore(knownS, atS);
+    const k = knownS[after] === atS ? after : after - 1;
+    return k >= 0 && atS - knownS[k] <= HELD_S ? values[rows[k]] : Number.NaN;
   };
 }
 
