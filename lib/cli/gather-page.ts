@@ -9,9 +9,9 @@ import {fromSI} from "../units/unit.ts";
 
 /** Size of a picture in its own units, and the room for numbers left and below. */
 const WIDTH = 340;
-const HEIGHT = 168;
+const HEIGHT = 160;
 const LEFT = 36;
-const BOTTOM = 26;
+const BOTTOM = 18;
 const TOP = 8;
 const RIGHT = 8;
 /** No picture shows more points than it has places across. */
@@ -45,7 +45,10 @@ export interface RunsPageOptions {
   pathOf(file: string): string;
 }
 
-/** A page with one small picture a run, speed against time with the band marked, to give each its label by. */
+/**
+ * A page with one small picture a run, speed against time with the band marked, to give each its label by. It shows no time
+ * through the band: who labels a run should not know its result.
+ */
 export function runsPage(gathered: Gathered, {folder, session, pathOf}: RunsPageOptions): string {
   const {band, runs, guesses, skipped} = gathered;
   const placed = runs.filter(({run}) => run !== null);
@@ -82,7 +85,6 @@ function runHtml(run: GatheredRun, gathered: Gathered, pathOf: (file: string) =>
     ...(run.direction === null ? [] : [run.direction]),
     ...(run.gear === null ? [] : [`gear ${run.gear}`]),
     ...(run.at === null ? [] : [run.at.replace("T", " ")]),
-    ...(run.pass === null ? [] : [`band in ${run.pass.elapsedS.toFixed(2)} s`]),
     ...runNotes(run, gathered),
   ];
   const label =
@@ -90,7 +92,7 @@ function runHtml(run: GatheredRun, gathered: Gathered, pathOf: (file: string) =>
       ? `<p class="label">${escapeHtml(run.leftOut!)}</p>`
       : '<p class="label">☐ baseline&ensp;☐ changed</p>';
   return (
-    `<h3>${run.run === null ? run.kind : `Run ${run.run}`} · ${escapeHtml(pathOf(run.file))}</h3>` +
+    `<h3>${run.run === null ? (run.kind === "pull" ? "Pull" : "Coastdown") : `Run ${run.run}`} · ${escapeHtml(pathOf(run.file))}</h3>` +
     picture(run, gathered.band) +
     `<p>${escapeHtml(known.join(" · "))}</p>${label}`
   );
@@ -119,14 +121,14 @@ function picture(run: GatheredRun, band: Band | null): string {
       `<line class="grid" x1="${LEFT}" x2="${WIDTH - RIGHT}" y1="${y(value)}" y2="${y(value)}"/><text x="${LEFT - 4}" y="${y(value)}" dy="3.5" text-anchor="end">${value}</text>`,
   );
   const times = ticks(fromS, toS).map(
-    value =>
-      `<line class="axis" x1="${x(value)}" x2="${x(value)}" y1="${floor}" y2="${floor + 3}"/><text x="${x(value)}" y="${floor + 13}" text-anchor="middle">${value}</text>`,
+    (value, k) =>
+      `<line class="axis" x1="${x(value)}" x2="${x(value)}" y1="${floor}" y2="${floor + 3}"/><text x="${x(value)}" y="${floor + 13}" text-anchor="middle">${value}${k === 0 ? " s" : ""}</text>`,
   );
   const words = `Speed in ${unit} against time in seconds, ${spanWords(run)}`;
   return (
     `<svg viewBox="0 0 ${WIDTH} ${HEIGHT}" role="img" aria-label="${escapeHtml(words)}">${shade}${speeds.join("")}` +
     `<path class="axis" d="M${LEFT} ${TOP}V${floor}H${WIDTH - RIGHT}"/>${times.join("")}` +
-    `<text x="${LEFT + 4}" y="${TOP + 8}">${escapeHtml(unit)}</text><text x="${WIDTH - RIGHT}" y="${HEIGHT - 2}" text-anchor="end">s</text>` +
+    `<text x="${LEFT + 4}" y="${TOP + 8}">${escapeHtml(unit)}</text>` +
     `<path class="trace" d="${points}"/></svg>`
   );
 }

@@ -246,10 +246,11 @@ function slashes(path: string): string {
   return path.split(sep).join("/");
 }
 
+/** What the command prints for people. Times through the band are left out: runs are to be labelled before they are compared. */
 function gatherText(document: GatherDocument): string {
   const {runs, guesses, skipped, session, page, folder} = document;
   const table = textTable(
-    ["run", "kind", "file", "from s", "to s", "km/h", "way", "gear", "time s", "doubts"],
+    ["run", "kind", "file", "from s", "to s", "km/h", "way", "gear", "doubts"],
     runs.map(run => [
       run.run === null ? "–" : String(run.run),
       run.kind,
@@ -259,10 +260,9 @@ function gatherText(document: GatherDocument): string {
       `${Math.round(run.start_kmh)}–${Math.round(run.end_kmh)}`,
       run.direction ?? "",
       run.gear === null ? "" : String(run.gear),
-      run.pass === null ? "" : run.pass.elapsed_s.toFixed(3),
       run.flags.join(", "),
     ]),
-    [0, 3, 4, 5, 7, 8],
+    [0, 3, 4, 5, 7],
   );
   const left = runs.filter(run => run.left_out !== null);
   return [

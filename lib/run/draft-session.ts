@@ -2,6 +2,9 @@ import type {Guess} from "../result/log.ts";
 import {fromSI} from "../units/unit.ts";
 import type {Gathered, GatheredRun} from "./gather.ts";
 
+/** Hundredths that are whole but for their binary rounding stay as they are. */
+const ROUNDING = 1e-6;
+
 export interface DraftOptions {
   /** path or address of the JSON Schema of sessions, as editors read it from the session's folder */
   schema: string;
@@ -71,7 +74,7 @@ export function spanWords({fromS, toS, startMps, endMps}: GatheredRun): string {
 
 /** The span of a run as the session has it: whole hundredths outwards, so that nothing of it is cut off [s]. */
 export function writtenSpan({fromS, toS}: {fromS: number; toS: number}): {fromS: number; toS: number} {
-  return {fromS: Math.floor(fromS * 100) / 100, toS: Math.ceil(toS * 100) / 100};
+  return {fromS: Math.floor(fromS * 100 + ROUNDING) / 100, toS: Math.ceil(toS * 100 - ROUNDING) / 100};
 }
 
 /** What is known of a run beside its span. */

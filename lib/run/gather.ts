@@ -88,7 +88,7 @@ export function gatherFolder(folder: string, options: GatherOptions = {}): Gathe
     }
   }
   const order = driveOrder(found);
-  if (found.length > 0) guesses.push(orderGuess(found, order));
+  if (new Set(found.map(({log}) => log)).size > 1) guesses.push(orderGuess(found, order));
   const gentle = gentlePulls(found);
   const pulls = found.filter(run => run.kind === "pull" && !gentle.has(run));
   const band = given ?? bandOfPulls(pulls, guesses);
