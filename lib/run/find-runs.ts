@@ -53,6 +53,7 @@ const LEAST_GAIN_MPS = 20 / 3.6;
 const LAPSE_S = 0.25;
 /** Longest margin before and behind a run [s]: what led to it can be seen, and the pass through a band is inside. */
 const MARGIN_S = 2;
+
 /**
  * Full-throttle pulls and coastdowns in a log of any length.
  *

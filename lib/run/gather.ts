@@ -138,13 +138,12 @@ function bandOfPulls(pulls: readonly Found[], guesses: Guess[]): Band | null {
   const suggestion = suggestBand(pulls.map(coverage));
   if (!suggestion) return null;
   const {band, covered} = suggestion;
-  const which =
-    covered === pulls.length
-      ? `all ${covered} pulls run`
-      : `${covered} of ${pulls.length} pulls run, more than any other`;
+  const all = covered === pulls.length;
   guesses.push({
     what: "band",
-    chosen: `${bandWords(band)}, the widest band with round ends that ${which} through`,
+    chosen: all
+      ? `${bandWords(band)}, the widest band with round ends that all ${covered} pulls run through`
+      : `${bandWords(band)}, which ${covered} of ${pulls.length} pulls run through; no band is in all of them`,
     confidence: "weak",
   });
   return band;

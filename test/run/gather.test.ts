@@ -214,6 +214,22 @@ describe("gatherFolder on an hour of runs joined with slow driving between", () 
     assert.match(draft, /^# yaml-language-server: \$schema=x\/session\.json\n/);
   });
 
+  it("writes the gear where it is logged, and that of the band where all runs share it", () => {
+    const geared = (k: number, gear: number) => {
+      const [head, ...rows] = logCsv(day.runs[k]).trimEnd().split("\n");
+      return [`${head},gear`, ...rows.map((row, i) => `${row},${i < 5 ? 2 : gear}`)].join("\n");
+    };
+    const draftOf = (folder: string) =>
+      parse(draftSession(gatherFolder(folder), {schema: "s", page: "p", pathOf: file => file}));
+    const same = draftOf(folderOf("same gear", {"a.csv": geared(0, 3), "b.csv": geared(1, 3)}));
+    assert.deepEqual([same.band.gear, ...same.runs.map((run: {gear: number}) => run.gear)], [3, 3, 3]);
+    const mixed = draftOf(folderOf("mixed gears", {"a.csv": geared(0, 3), "b.csv": geared(1, 4)}));
+    assert.deepEqual(
+      [mixed.band.gear, ...mixed.runs.map((run: {gear: number}) => run.gear)],
+      [undefined, 3, 4],
+    );
+  });
+
   it("writes spans only where a log holds more than the run", () => {
     const draft = parse(draftSession(gathered, {schema: "s", page: "p", pathOf: file => file}));
     assert.equal(draft.runs.length, day.runs.length);

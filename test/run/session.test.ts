@@ -55,6 +55,35 @@ const change = (from: string | RegExp, to: string) => {
 };
 
 describe("readSession", () => {
+  it("asks for what a draft leaves open, in words", () => {
+    refuses(
+      change("question: Does the smooth elbow shorten the pull?", 'question: ""'),
+      4,
+      /question: is left to fill in/,
+    );
+    refuses(
+      change("question: Does the smooth elbow shorten the pull?", "question:"),
+      4,
+      /question: is left to fill in/,
+    );
+    refuses(change("worthwhile: 0.15 s", 'worthwhile: ""'), 6, /worthwhile/);
+    refuses(change("changed: smooth elbow", 'changed: ""'), 8, /arms\.changed: is left to fill in/);
+    refuses(
+      change("arm: baseline, block: 1, d", "arm: , block: 1, d"),
+      13,
+      /runs\[1\]\.arm: is left to fill in: baseline or changed/,
+    );
+  });
+  it("refuses a run in another gear than the band's, unless it is excluded", () => {
+    assert.equal(read(change("direction: out", "direction: out, gear: 3")).runs[0].gear, 3);
+    assert.equal(read(GOOD).runs[0].gear, null);
+    refuses(
+      change("direction: out", "direction: out, gear: 4"),
+      13,
+      /run 1 was driven in gear 4, and the band is one of gear 3; exclude the run/,
+    );
+    assert.equal(read(change("arm: baseline, exclude", "arm: baseline, gear: 4, exclude")).runs[3].gear, 4);
+  });
   it("converts every quantity to SI and fills what was left out with null", () => {
     const session = read(GOOD);
     assertClose(session.band.fromMps, 60 / 3.6, 1e-12);
