@@ -239,7 +239,7 @@ function schemaFrom(folder: string): string {
     : fileURLToPath(new URL("../../schema/session.json", import.meta.url));
   const path = relative(folder, schema);
   if (resolve(path) === path) return pathToFileURL(schema).href; // on another drive
-  return slashes(path.startsWith("..") ? path : `./${path}`);
+  return encodeURI(slashes(path.startsWith("..") ? path : `./${path}`)); // a URI reference: no raw blanks
 }
 
 function slashes(path: string): string {

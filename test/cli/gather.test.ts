@@ -104,7 +104,10 @@ describe("fairpull gather", () => {
     assert.match(out, /guessed \(weak\): band: 60 to 110 km\/h, the widest band/);
     const draft = readFileSync(join(scratch, "elsewhere.yaml"), "utf8");
     const [, schema] = /^# yaml-language-server: \$schema=(\S+)\n/.exec(draft)!;
-    assert.match(JSON.parse(readFileSync(resolve(scratch, schema), "utf8")).title, /session file, version 1/);
+    assert.match(
+      JSON.parse(readFileSync(resolve(scratch, decodeURI(schema)), "utf8")).title,
+      /session file, version 1/,
+    );
     assert.deepEqual(
       parse(draft).runs.map((run: {file: string}) => run.file),
       ["page/run-01.csv", "page/run-02.csv"],
