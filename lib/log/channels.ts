@@ -6,6 +6,7 @@ import type {DeclaredColumn} from "./declared.ts";
 import type {RawColumn, RawTable} from "./reader.ts";
 import {createTally} from "./tally.ts";
 import type {TimeBase} from "./time-base.ts";
+import {settleSpeedUnits} from "./unit-by-positions.ts";
 import {type QuantityWords, quantityNamed, quantitySymbol} from "./vocabulary.ts";
 
 /** Numbers that loggers write for "no value"; no quantity of a car takes them. */
@@ -38,6 +39,7 @@ export function toChannels(
   const unread: Unread = {rows: [], columns: []};
   const channels = named.map(entry => toChannel(entry, table, time, unread));
   const guesses: Guess[] = [];
+  guesses.push(...settleSpeedUnits(time.timeS, channels));
   keepFirstOfEqual(channels, named, guesses);
   for (const name of new Set(channels.map(channel => channel.name))) {
     if (name === "time" || declared.has(name) || quantityNamed(name) === null) continue;
@@ -59,18 +61,23 @@ function nameColumns(table: RawTable, time: TimeBase, declared: Map<string, Decl
   const named = table.columns.map((column): Named => {
     const meaning = sourcedMeaning(column);
     const own = byColumn.get(column);
-    const guessed = meaning.quantity?.name ?? column.header;
+    const guessed = meaning.quantity?.name ?? ownName(column);
     // Several columns may tell the time; the one that was chosen is the channel "time".
-    const name = column === time.columns[0] ? "time" : guessed === "time" ? column.header : guessed;
+    const name = column === time.columns[0] ? "time" : guessed === "time" ? ownName(column) : guessed;
     return {column, meaning, declaredUnit: own?.unit ?? null, name: own?.name ?? name};
   });
   const tierOf = ({column, meaning}: Named) => (byColumn.has(column) ? -1 : meaning.tier);
   const best = new Map<string, number>();
   for (const entry of named) best.set(entry.name, Math.min(best.get(entry.name) ?? 9, tierOf(entry)));
   for (const entry of named) {
-    if (entry.name !== "time" && tierOf(entry) > best.get(entry.name)!) entry.name = entry.column.header;
+    if (entry.name !== "time" && tierOf(entry) > best.get(entry.name)!) entry.name = ownName(entry.column);
   }
   return named;
+}
+
+/** Name of a column that stands for no quantity: its header, unless that is our word for one. */
+function ownName({header, number}: RawColumn): string {
+  return quantityNamed(header) === null ? header : `${header} (column ${number})`;
 }
 
 /** Meaning of a column; the word of a source line ("GPS") counts as part of its name where that makes one. */
@@ -169,7 +176,7 @@ function keepFirstOfEqual(channels: Channel[], named: Named[], guesses: Guess[])
     if (!other) {
       first.set(channel.name, channel);
     } else if (sameValues(other, channel)) {
-      channel.name = column.header;
+      channel.name = ownName(column);
       guesses.push({
         what: other.name,
         chosen: `the first of two columns with the same values, "${other.column}"`,

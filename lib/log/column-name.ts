@@ -1,7 +1,8 @@
 import type {Guess} from "../result/log.ts";
 import type {UnitRow} from "../units/table.ts";
 import {findUnit} from "../units/unit.ts";
-import {matchWords, type QuantityWords, quantityNamed} from "./vocabulary.ts";
+import {matchWords} from "./name-words.ts";
+import {type QuantityWords, quantityNamed} from "./vocabulary.ts";
 
 /** What a column's header and unit say together. */
 export interface ColumnMeaning {
@@ -25,14 +26,15 @@ export function columnMeaning(header: string, otherUnit: string | null): ColumnM
   const {name, unitText: ownUnit} = splitNameUnit(header);
   const unitText = otherUnit ?? ownUnit;
   const unit = unitText === null ? null : findUnit(unitText);
-  const match = matchWords(name);
+  const match = matchWords(name) ?? matchWords(header);
   if (match) {
     const {dimension, usual} = match.quantity;
     const agrees = unit === null || dimension === "none" || unit.dimension === dimension;
     const lone = name.trim().length === 1 && unit === null; // a single letter needs its unit beside it
     if (agrees && !lone) {
       const sure = unit !== null || usual !== undefined || dimension === "none";
-      return {...match, unitText, unit, confidence: sure ? "sure" : "likely"};
+      const {quantity, tier} = match;
+      return {quantity, tier, unitText, unit, confidence: sure && match.exact ? "sure" : "likely"};
     }
   } else if (unit?.dimension === "speed" && name.trim() === "") {
     return {quantity: quantityNamed("speed"), tier: 2, unitText, unit, confidence: "weak"}; // the header is "km/h"
@@ -55,9 +57,15 @@ export function splitNameUnit(header: string): {name: string; unitText: string |
     const name = `${header.slice(0, group.index)} ${header.slice(group.index + group[0].length)}`;
     return {name: name.replace(/\s+/g, " ").trim(), unitText: group[1].trim()};
   }
-  if (matchWords(header) === null) {
-    if (findUnit(header)?.dimension === "speed") return {name: "", unitText: header};
-    const words = header.split(/[\s_,:;.-]+/).filter(word => word !== "");
+  const [before, behind] = header.split("|"); // "Speed|km/h|0|200"
+  if (behind !== undefined && findUnit(behind) !== null)
+    return {name: before.trim(), unitText: behind.trim()};
+  if (!matchWords(header)?.exact || /[%°]\s*$/.test(header)) {
+    if (isWholeUnit(header)) return {name: "", unitText: header};
+    const words = header
+      .replace(/([a-z])([A-Z])/g, "$1 $2")
+      .split(/[\s_,:;.|-]+/)
+      .filter(word => word !== "");
     for (const count of [1, 2]) {
       const rest = words.slice(0, -count).join(" ");
       const last = words.slice(-count);
@@ -74,4 +82,10 @@ export function splitNameUnit(header: string): {name: string; unitText: string |
     }
   }
   return {name: header, unitText: null};
+}
+
+/** True where a header that is nothing but a unit leaves one quantity: "km/h", "ms". */
+function isWholeUnit(header: string): boolean {
+  const unit = findUnit(header);
+  return unit?.dimension === "speed" || ["s", "ms", "us", "ns"].includes(unit?.symbol ?? "");
 }

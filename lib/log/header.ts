@@ -1,6 +1,6 @@
 import {findUnit} from "../units/unit.ts";
 import type {CellKind} from "./cells.ts";
-import {matchWords} from "./vocabulary.ts";
+import {matchWords} from "./name-words.ts";
 
 /** What the lines above the table say of its columns. */
 export interface HeaderNames {

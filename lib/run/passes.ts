@@ -1,4 +1,4 @@
-import {findChannel, requireChannel} from "../log/channel.ts";
+import {requireChannel} from "../log/channel.ts";
 import {DERIVED_SPEED_COLUMN} from "../log/derived-speed.ts";
 import {NOT_LATER} from "../log/time-base.ts";
 import type {Flag, Log} from "../result/log.ts";
@@ -10,6 +10,7 @@ import {requireRollingBand} from "./band.ts";
 import {type FixQuality, passFlags} from "./flags.ts";
 import {type PassEvidence, passEvidence} from "./pass-evidence.ts";
 import {elapsedUncertainty} from "./pass-uncertainty.ts";
+import {usableChannel} from "./usable-channel.ts";
 
 /** One pass through a speed band. */
 export interface Pass {
@@ -84,9 +85,9 @@ export function passesOfLog(log: Log, band: Band, options: {maxGapS?: number} = 
   const passes = passesThroughBand(log.timeS, speed.values, band, {
     ...options,
     fix: {
-      satellites: findChannel(log, "satellites")?.values,
-      hdop: findChannel(log, "hdop")?.values,
-      speedAccuracyMps: findChannel(log, "speed-accuracy")?.values,
+      satellites: usableChannel(log, "satellites")?.values,
+      hdop: usableChannel(log, "hdop")?.values,
+      speedAccuracyMps: usableChannel(log, "speed-accuracy")?.values,
     },
     sharedStamps: dropped / log.timeS.length,
   });

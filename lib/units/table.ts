@@ -293,7 +293,7 @@ export const UNITS: readonly UnitRow[] = [
     1,
     1,
     ACCEPTED,
-    "degree|degrees|degs|°|deg.|°CA|degCA|deg CA|°BTDC|degBTDC|deg BTDC|degKW",
+    "degree|degrees|degs|°|deg.|°CA|degCA|deg CA|°BTDC|degBTDC|deg BTDC|degKW|°KW",
   ),
   row("rad", "angle", 180, Math.PI, SI, "radian|radians"),
   row("deg/s", "angular rate", 1, 1, ACCEPTED, "dps|deg/sec|°/sec|degrees/s|degree/s"),
