@@ -21,8 +21,10 @@ export interface Plan {
   /** planned number of runs, or null where the session does not say */
   runs: number | null;
   seed: number | null;
-  /** planned looks at the data; 1 = only at the end */
+  /** planned looks at the data; 1 = only at the end; more need `runs` */
   looks: number;
+  /** what the main interval counts: runs, as where it is left out, or fittings (runs between two changes of part) */
+  unit?: "run" | "fitting";
   /** "sha256:…" over question, primary, worthwhile, band, arms and plan, or null where the plan was never locked */
   locked: string | null;
 }

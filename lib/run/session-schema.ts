@@ -93,10 +93,15 @@ export const sessionSchema = z.strictObject({
       runs: z.int().min(2).max(1000).optional(),
       seed: z.int().min(0).optional(),
       looks: z.int().min(1).max(5).optional(),
+      unit: z.enum(["run", "fitting"]).optional(),
       locked: z
         .string()
         .regex(/^sha256:[0-9a-f]{64}$/, 'must be "sha256:" and 64 hexadecimal digits')
         .optional(),
+    })
+    .refine(plan => (plan.looks ?? 1) === 1 || plan.runs !== undefined, {
+      path: ["looks"],
+      message: "several looks need the number of planned runs; give runs as well",
     })
     .optional(),
   road: z

@@ -195,6 +195,7 @@ function toSession(
           runs: data.plan.runs ?? null,
           seed: data.plan.seed ?? null,
           looks: data.plan.looks ?? 1,
+          unit: data.plan.unit ?? "run",
           locked: data.plan.locked ?? null,
         }
       : null,

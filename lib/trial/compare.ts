@@ -1,12 +1,11 @@
 import type {CheckRecord, IntervalRecord, JudgeDocument} from "../result/documents.ts";
-import type {ArmName, Plan} from "../result/session.ts";
+import type {ArmName} from "../result/session.ts";
 import {bootstrapCoefficient} from "../stats/bootstrap-residuals.ts";
-import {equivalence} from "../stats/equivalence.ts";
 import {tInterval} from "../stats/interval.ts";
 import {createRandom} from "../stats/random.ts";
 import {mean, standardDeviation} from "../stats/summary.ts";
-import {designChecks} from "./design-checks.ts";
-import {type Effect, estimateEffect} from "./effect.ts";
+import {type AnswerOptions, answer} from "./answer.ts";
+import type {Effect} from "./effect.ts";
 import {numberFittings} from "./fittings.ts";
 import type {TrialRun} from "./model.ts";
 import {redealTest} from "./redeal-test.ts";
@@ -16,13 +15,8 @@ import {redeals} from "./redeals.ts";
 const N_RESAMPLES = 9_999;
 
 /** What a comparison needs to know beside the values. */
-export interface CompareOptions {
-  plan: Plan | null;
-  /** level of the main interval; 0.95 = two-sided 5 % */
-  level: number;
+export interface CompareOptions extends AnswerOptions {
   seed: number;
-  /** smallest difference that matters, in the unit of the values, positive */
-  worthwhile: number;
 }
 
 /** One arm: its runs by themselves. `precision` = t·s/(√n·mean), the half-width of the 95 % interval of its mean as a share of it. */
@@ -69,13 +63,8 @@ export interface Comparison {
  * @throws {RangeError} a value that is not finite
  */
 export function compare(runs: readonly TrialRun[], options: CompareOptions): Comparison {
-  const {plan, level, seed, worthwhile} = options;
-  for (const {run, value} of runs) {
-    if (value !== null && !Number.isFinite(value)) {
-      throw new RangeError(`compare: the value of run ${run} is ${value}, not a finite number`);
-    }
-  }
-  const effect = estimateEffect(runs, {plan, level});
+  const {plan, level, seed} = options;
+  const {effect, equivalence, checks} = answer(runs, options);
   const {model, fit, interval} = effect;
   const dealt = redeals(runs, plan, createRandom(seed, "redeal"));
   const base = {
@@ -87,14 +76,12 @@ export function compare(runs: readonly TrialRun[], options: CompareOptions): Com
     interval,
     tooFew: effect.tooFew,
     arms: {baseline: summarise(effect, "baseline"), changed: summarise(effect, "changed")},
-    checks: designChecks(runs, plan, effect, dealt),
+    checks,
     fittings: numberFittings(runs),
   };
   if (!interval || !fit || fit.standardError === null || fit.df === null) {
     return {...base, check: null, equivalence: null, permutation: null};
   }
-  const {estimate, standardError, df} = fit;
-  const equal = equivalence(estimate, standardError, {df, margin: worthwhile, level});
   const random = createRandom(seed, "bootstrap");
   const boot = bootstrapCoefficient(fit.leastSquares, "arm", {level, nResamples: N_RESAMPLES, random});
   return {
@@ -105,11 +92,7 @@ export function compare(runs: readonly TrialRun[], options: CompareOptions): Com
       level,
       method: `studentised bootstrap of residuals, ${N_RESAMPLES} resamples`,
     },
-    equivalence: {
-      interval: {...equal.interval, method: fit.method},
-      holds: equal.holds,
-      p: equal.p,
-    },
+    equivalence,
     permutation: dealt.deals && redealTest(runs, fit.terms, model, dealt),
   };
 }

@@ -37,6 +37,7 @@ export function fitArm(model: Model): ArmFit | null {
   if (!baseline.length || !changed.length) return null;
   const {terms, confounded} = separable(model.terms);
   const residualDf = runs.length - terms.length;
+  const of = model.unit === "fitting" ? " on the means of fittings" : "";
   const fit = leastSquares(values, terms);
   if (terms.length === 2) {
     const {estimate, standardError, df} = welchDifference(baseline, changed);
@@ -47,7 +48,7 @@ export function fitArm(model: Model): ArmFit | null {
       df,
       residualDf,
       residualSd,
-      method: "Welch's t",
+      method: `Welch's t${of}`,
       terms,
       leastSquares: fit,
       confounded,
@@ -60,7 +61,7 @@ export function fitArm(model: Model): ArmFit | null {
     df: residualDf > 0 ? residualDf : null,
     residualDf,
     residualSd: fit.residualSd,
-    method: `t of ${model.words}`,
+    method: `t of ${model.words}${of}`,
     terms,
     leastSquares: fit,
     confounded,

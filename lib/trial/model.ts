@@ -8,6 +8,8 @@ export interface TrialRun {
   arm: ArmName;
   /** primary measure, in one unit for all runs, or null = excluded or without a value */
   value: number | null;
+  /** what an excluded run measured all the same, where it did: the verdict is given again with it */
+  excludedValue?: number | null;
   block: number | null;
   direction: "out" | "back" | null;
   /** clock time of the run [s], one zero for all runs, or null */
@@ -19,6 +21,8 @@ export type UsedRun = TrialRun & {value: number};
 
 /** The least-squares model of a plan. */
 export interface Model {
+  /** what `runs` counts: runs, or fittings of which each enters by the mean of its runs */
+  unit: "run" | "fitting";
   /** runs that enter; a run whose pair has no partner carries no information on the arm and is left out */
   runs: UsedRun[];
   /** the terms beside the mean, in words: "arm + linear drift by clock time" */
@@ -29,7 +33,7 @@ export interface Model {
 
 /**
  * Builds the model that a plan names. The terms come from the plan, never from the data: pairs give a term a pair;
- * blocks and drift-balanced orders a linear drift (by clock time where every run has one, else by place);
+ * blocks and drift-balanced orders a linear drift (by clock time where every run has one of the same day, else by place);
  * runs in both directions of the road one more.
  * Without a plan, declared blocks of two runs are taken as pairs, other blocks as reason for a drift.
  */
@@ -51,7 +55,9 @@ export function planModel(runs: readonly TrialRun[], plan: Plan | null): Model {
   }
   if (kind === "drift") {
     const clock =
-      entering.every(run => run.timeS !== null) && new Set(entering.map(run => run.timeS)).size > 1;
+      entering.every(run => run.timeS !== null) &&
+      new Set(entering.map(run => run.timeS)).size > 1 &&
+      daysOf(entering).size === 1;
     words.push(`linear drift by ${clock ? "clock time" : "order"}`);
     const place = centred(entering.map(run => (clock ? run.timeS! : run.run)));
     terms.push({name: "drift", values: place});
@@ -61,7 +67,14 @@ export function planModel(runs: readonly TrialRun[], plan: Plan | null): Model {
     add("direction", run => (run.direction === "back" ? 1 : 0));
   }
   add("arm", run => (run.arm === "changed" ? 1 : 0));
-  return {runs: entering, words: words.join(" + "), terms};
+  return {unit: "run", runs: entering, words: words.join(" + "), terms};
+}
+
+export const DAY_S = 86_400;
+
+/** Days on which runs were driven, as far as their clock times tell. */
+export function daysOf(runs: readonly TrialRun[]): Set<number> {
+  return new Set(runs.flatMap(run => (run.timeS === null ? [] : [Math.floor(run.timeS / DAY_S)])));
 }
 
 function modelKind(runs: readonly TrialRun[], plan: Plan | null): "two means" | "pairs" | "drift" {

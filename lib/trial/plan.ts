@@ -19,6 +19,8 @@ interface OrderRule {
   count(runs: number): number;
   /** one deal by lot, every one with the same chance */
   draw(runs: number, random: Random): Deal;
+  /** whether some deal of `runs` places starts with these labels */
+  could(driven: Deal, runs: number): boolean;
 }
 
 const PAIR: readonly Deal[] = [Int8Array.of(0, 1), Int8Array.of(1, 0)];
@@ -33,6 +35,7 @@ const ORDERS: Record<OrderName, OrderRule> = {
     list: choose,
     count: runs => binomial(runs, runs / 2),
     draw: (runs, random) => shuffled(runs, random),
+    could: (driven, runs) => isWithinHalves(driven, runs),
   },
   pairs: blocks("pairs of one run each, the first of each pair drawn by lot", PAIR),
   abba: blocks("blocks of four, each ABBA or BAAB by lot", ABBA),
@@ -48,6 +51,7 @@ const ORDERS: Record<OrderName, OrderRule> = {
         if (placeSum(deal) * 4 === runs * (runs - 1)) return deal;
       }
     },
+    could: couldBeBalanced,
   },
 };
 
@@ -63,6 +67,22 @@ export function orderProblem(order: OrderName, runs: number): string | null {
 /** The rule of an order in words. */
 export function orderWords(order: OrderName): string {
   return ORDERS[order].words;
+}
+
+/** Runs come in steps of this many: a pair, a block. */
+export function orderStep(order: OrderName): number {
+  return ORDERS[order].multipleOf;
+}
+
+/**
+ * Whether an order could have dealt these labels in its first places, without listing what it deals.
+ *
+ * @param driven labels of the runs driven, at most `runs`
+ * @throws {RangeError} the order cannot be dealt for this number of runs
+ */
+export function couldDeal(order: OrderName, runs: number, driven: Deal): boolean {
+  requireOrder("couldDeal", order, runs);
+  return driven.length <= runs && ORDERS[order].could(driven, runs);
 }
 
 /**
@@ -115,6 +135,13 @@ function blocks(words: string, kinds: readonly Deal[]): OrderRule {
       const deal = new Int8Array(runs);
       for (let at = 0; at < runs; at += size) deal.set(kinds[random.integer(kinds.length)], at);
       return deal;
+    },
+    could: driven => {
+      for (let at = 0; at < driven.length; at += size) {
+        const part = driven.subarray(at, at + size);
+        if (!kinds.some(kind => part.every((label, place) => label === kind[place]))) return false;
+      }
+      return true;
     },
     *list(runs) {
       const nBlocks = runs / size;
@@ -174,6 +201,22 @@ function countBalanced(runs: number): number {
     }
   }
   return ways[half][target];
+}
+
+/** Whether neither arm has more than half of all places. */
+function isWithinHalves(driven: Deal, runs: number): boolean {
+  const ones = driven.reduce((sum, label) => sum + label, 0);
+  return Math.max(ones, driven.length - ones) <= runs / 2;
+}
+
+/** Whether the places left can bring the changed arm to half of the places and half of their sum; they reach every sum in between. */
+function couldBeBalanced(driven: Deal, runs: number): boolean {
+  if (!isWithinHalves(driven, runs)) return false;
+  const left = runs / 2 - driven.reduce((sum, label) => sum + label, 0);
+  const missing = (runs * (runs - 1)) / 4 - placeSum(driven);
+  const least = left * driven.length + (left * (left - 1)) / 2;
+  const most = (left * (2 * runs - left - 1)) / 2;
+  return least <= missing && missing <= most;
 }
 
 /** Sum of the places (from 0) of the changed arm. */

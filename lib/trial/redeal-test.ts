@@ -2,7 +2,7 @@ import type {JudgeDocument} from "../result/documents.ts";
 import {type Permutation, permutationTest, sampledPermutationTest} from "../stats/permutation.ts";
 import type {Term} from "../stats/qr.ts";
 import type {Model, TrialRun} from "./model.ts";
-import type {Redeals} from "./redeals.ts";
+import {labelsOf, type Redeals, SAMPLED_DEALS} from "./redeals.ts";
 
 /**
  * Randomisation test of the arm over the plan's own re-deals, with the terms of the plan's model.
@@ -18,13 +18,16 @@ export function redealTest(
   {deals, complete, count, basis}: Redeals,
 ): NonNullable<JudgeDocument["permutation"]> {
   const values = model.runs.map(run => run.value);
-  const observed = runs.map(run => (run.arm === "changed" ? 1 : 0));
+  const observed = labelsOf(runs);
   const places = model.runs.map(run => runs.findIndex(candidate => candidate.run === run.run));
   const options = {terms: terms.slice(1, -1), places};
-  let drawn = 0;
+  const drawn = deals[Symbol.iterator]();
   const found: Permutation = complete
     ? permutationTest(values, observed, deals, options)
-    : sampledPermutationTest(values, observed, () => deals[drawn++], {...options, nDeals: deals.length});
-  const words = complete ? basis : `${basis}; ${deals.length} of them drawn by the seed`;
+    : sampledPermutationTest(values, observed, () => drawn.next().value!, {
+        ...options,
+        nDeals: SAMPLED_DEALS,
+      });
+  const words = complete ? basis : `${basis}; ${SAMPLED_DEALS} of them drawn by the seed`;
   return {p: found.p, floor: found.floor, deals: count, basis: words};
 }

@@ -3,6 +3,7 @@ import {splits} from "../stats/deals.ts";
 import type {Random} from "../stats/random.ts";
 import type {TrialRun} from "./model.ts";
 import {
+  couldDeal,
   countDeals,
   type Deal,
   drawDeal,
@@ -17,8 +18,9 @@ export const SAMPLED_DEALS = 20_000;
 
 /** The ways in which labels may be dealt again, all of them or a seeded sample. */
 export interface Redeals {
-  deals: Deal[];
-  /** true = `deals` holds every possible deal once; false = a sample, to be used with the add-one rule */
+  /** may be gone through more than once */
+  deals: Iterable<Deal>;
+  /** true = `deals` holds every possible deal once; false = a sample of `SAMPLED_DEALS`, to be used with the add-one rule */
   complete: boolean;
   /** number of possible deals */
   count: number;
@@ -40,24 +42,46 @@ export function redeals(
   plan: Plan | null,
   random: Random,
 ): Redeals | {deals: null; reason: string} {
-  const driven = Int8Array.from(runs, run => (run.arm === "changed" ? 1 : 0));
+  const driven = labelsOf(runs);
   if (!plan) return exchangeWithin(blockSizes(runs), driven, random);
-  const runsPlanned = Math.max(plan.runs ?? runs.length, runs.length);
-  const problem = orderProblem(plan.order, runsPlanned);
-  if (problem) return {deals: null, reason: `the runs do not match the plan: ${problem}`};
+  const reason = orderProblemOf(runs, plan);
+  if (reason) return {deals: null, reason};
+  const runsPlanned = plannedRuns(runs, plan);
   const count = countDeals(plan.order, runsPlanned);
   const complete = count <= MAX_LISTED_DEALS;
   const cut = (deal: Deal) => (runs.length < deal.length ? deal.subarray(0, runs.length) : deal);
-  const deals: Deal[] = [];
-  if (complete) for (const deal of listDeals(plan.order, runsPlanned)) deals.push(cut(deal));
-  else for (let i = 0; i < SAMPLED_DEALS; i++) deals.push(cut(drawDeal(plan.order, runsPlanned, random)));
-  if (complete && !deals.some(deal => deal.every((label, place) => label === driven[place]))) {
-    return {
-      deals: null,
-      reason: `the order driven is none that the plan could have dealt (${plan.order}: ${orderWords(plan.order)})`,
-    };
-  }
+  const deals = complete
+    ? listed(() => listDeals(plan.order, runsPlanned), cut)
+    : Array.from({length: SAMPLED_DEALS}, () => cut(drawDeal(plan.order, runsPlanned, random)));
   return {deals, complete, count, basis: `plan ${plan.order}: ${orderWords(plan.order)}`};
+}
+
+/** Why the labels driven could not have been dealt by the plan, in words, or null. */
+export function orderProblemOf(runs: readonly TrialRun[], plan: Plan): string | null {
+  const runsPlanned = plannedRuns(runs, plan);
+  const problem = orderProblem(plan.order, runsPlanned);
+  if (problem) return `the runs do not match the plan: ${problem}`;
+  return couldDeal(plan.order, runsPlanned, labelsOf(runs))
+    ? null
+    : `the order driven is none that the plan could have dealt (${plan.order}: ${orderWords(plan.order)})`;
+}
+
+function plannedRuns(runs: readonly TrialRun[], {runs: planned}: Plan): number {
+  return Math.max(planned ?? runs.length, runs.length);
+}
+
+/** 1 = changed, by place. */
+export function labelsOf(runs: readonly TrialRun[]): Deal {
+  return Int8Array.from(runs, run => (run.arm === "changed" ? 1 : 0));
+}
+
+/** Deals made anew each time they are gone through: 10⁶ of them would take some 200 MB at once. */
+function listed(list: () => Iterable<Deal>, cut: (deal: Deal) => Deal): Iterable<Deal> {
+  return {
+    *[Symbol.iterator]() {
+      for (const deal of list()) yield cut(deal);
+    },
+  };
 }
 
 /** Places of each block in order; one block of all runs where any run has none. */

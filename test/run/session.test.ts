@@ -92,7 +92,14 @@ describe("readSession", () => {
     assertClose(session.air.temperatureK!, 294.15, 1e-9);
     assert.equal(session.air.pressurePa, 100_800);
     assert.equal(session.vehicle.rotatingMassFactor, null);
-    assert.deepEqual(session.plan, {order: "abba", runs: 4, seed: 7, looks: 1, locked: null});
+    assert.deepEqual(session.plan, {
+      order: "abba",
+      runs: 4,
+      seed: 7,
+      looks: 1,
+      unit: "run",
+      locked: null,
+    });
     assert.equal(session.seed, 1);
     assert.equal(session.level, 0.95);
     assert.equal(session.runs[3].exclude, "lifted at 95");
