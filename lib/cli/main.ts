@@ -14,6 +14,8 @@ const COMMANDS: Record<string, () => Promise<Register>> = {
   gather: async () => (await import("./gather.ts")).registerGather,
   judge: async () => (await import("./judge.ts")).registerJudge,
   simulate: async () => (await import("./simulate.ts")).registerSimulate,
+  new: async () => (await import("./new.ts")).registerNew,
+  upgrade: async () => (await import("./upgrade.ts")).registerUpgrade,
   run: async () => (await import("./run.ts")).registerRun,
   publish: async () => (await import("./publish.ts")).registerPublish,
 };

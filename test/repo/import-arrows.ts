@@ -29,7 +29,7 @@ export const MAY_IMPORT: Readonly<Record<string, readonly string[]>> = {
   draw: [],
   notebook: ["result"], // its errors are InputErrors too
   kernel: ["draw", "notebook"],
-  templates: ["notebook", "result", "run"],
+  templates: ["notebook", "result", "units"], // units: how far a misspelt name is from a known one
   publish: ["kernel", "draw", "notebook", "result", "units"],
   cli: ALL,
 };

@@ -11,6 +11,7 @@ import type {
 } from "../../lib/result/documents.ts";
 import type {GatherDocument} from "../../lib/result/gather-document.ts";
 import {type DOCUMENT_SCHEMAS, jsonSchemas} from "../../lib/result/schemas/documents.ts";
+import type {NewDocument, UpgradeDocument} from "../../lib/result/template-documents.ts";
 
 const folder = new URL("../../lib/schema/", import.meta.url);
 
@@ -24,9 +25,11 @@ describe("schemas of documents", () => {
       Same<DocumentOf<"inspect">, InspectDocument>,
       Same<DocumentOf<"slice">, SliceDocument>,
       Same<DocumentOf<"gather">, GatherDocument>,
+      Same<DocumentOf<"new">, NewDocument>,
+      Same<DocumentOf<"upgrade">, UpgradeDocument>,
       Same<keyof DocumentOf<"judge">, keyof JudgeDocument>,
       Same<keyof DocumentOf<"simulate">, keyof SimulateDocument>,
-    ] = [true, true, true, true, true];
+    ] = [true, true, true, true, true, true, true];
     assert.ok(same.every(Boolean));
   });
   it("are committed as JSON Schema, current and complete", () => {

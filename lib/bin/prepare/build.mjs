@@ -6,6 +6,9 @@ import {runNode} from "./process.mjs";
 /** Folders of lib/ that are not compiled: the output, what runs as it is, and what ships as it is. */
 const NOT_SOURCES = new Set(["dist", "bin", "schema", "node_modules"]);
 
+/** Folders that an installed package has too, and where: a session to try, and the notebooks to start from. */
+const SHIPPED = {"data-demo": "demo", notebooks: "notebooks"};
+
 /** @param {string} root */
 const dist = root => join(root, "lib", "dist");
 /** @param {string} root */
@@ -67,7 +70,9 @@ function sourceHash(root) {
     "lib/tsconfig.json",
     "node_modules/typescript/package.json",
     ...sources(root).map(file => `lib/${file}`),
-    ...filesBelow(join(root, "data-demo")).map(file => `data-demo/${file}`),
+    ...Object.keys(SHIPPED).flatMap(folder =>
+      filesBelow(join(root, folder)).map(file => `${folder}/${file}`),
+    ),
   ];
   for (const file of files)
     hash
@@ -105,8 +110,8 @@ function removeStale(root) {
 }
 
 /**
- * Compiles lib/ into lib/dist and copies beside it what is not TypeScript, and the demo data to lib/dist/demo, so that
- * an installed package has a session to try. Does nothing if lib/dist belongs to the sources.
+ * Compiles lib/ into lib/dist and copies beside it what is not TypeScript, the demo data and the notebooks, so that
+ * an installed package has a session to try and templates to start from. Does nothing if lib/dist belongs to the sources.
  *
  * @param {string} root
  * @returns {Promise<boolean>} false if the compiler found an error; its words are on standard error
@@ -136,7 +141,12 @@ export async function build(root) {
     mkdirSync(dirname(join(dist(root), file)), {recursive: true});
     cpSync(join(root, "lib", file), join(dist(root), file));
   }
-  cpSync(join(root, "data-demo"), join(dist(root), "demo"), {recursive: true});
+  for (const [from, to] of Object.entries(SHIPPED)) {
+    cpSync(join(root, from), join(dist(root), to), {
+      recursive: true,
+      filter: path => !/\.ipynb_checkpoints|node_modules/.test(path),
+    });
+  }
   writeFileSync(stampFile(root), hash);
   return true;
 }

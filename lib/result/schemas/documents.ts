@@ -6,16 +6,19 @@ import {judgeFailureSchema, judgeSchema} from "./judge.ts";
 import {publishSchema, runSchema} from "./notebook.ts";
 import {simulateSchema} from "./simulate.ts";
 import {sliceSchema} from "./slice.ts";
+import {newSchema, upgradeSchema} from "./templates.ts";
 
 /** The document of each command, by the command's name. A new command is a new line. */
 export const DOCUMENT_SCHEMAS = {
   gather: gatherSchema,
   inspect: inspectSchema,
   judge: judgeSchema,
+  new: newSchema,
   publish: publishSchema,
   run: runSchema,
   simulate: simulateSchema,
   slice: sliceSchema,
+  upgrade: upgradeSchema,
 } satisfies Record<string, z.ZodType>;
 
 /** What a command prints when its words could not even be read: an option it does not have, a path left out. */
