@@ -1,10 +1,12 @@
 /**
  * Number of different resamples of n values, C(2n − 1, n): which values were drawn how often, whatever the order.
  * 10 at n = 3, 462 at n = 6, 92378 at n = 10; `Infinity` where a double cannot hold it.
+ *
+ * @param draws default n; C(n + draws − 1, draws) for another number
  */
-export function countMultisets(n: number): number {
+export function countMultisets(n: number, draws = n): number {
   let count = 1;
-  for (let i = 1; i < n; i++) count = Math.round((count * (n + i)) / i);
+  for (let i = 1; i < n; i++) count = Math.round((count * (draws + i)) / i);
   return count;
 }
 
@@ -14,12 +16,17 @@ export function countMultisets(n: number): number {
  * The probability is multinomial, n!/(k₁!…kₙ!)/nⁿ (P. Hall, The Bootstrap and Edgeworth Expansion, 1992, app. I). The
  * array of counts is the same one at every visit.
  *
- * @param n number of values, ≥ 1
+ * @param n     number of values, ≥ 1
+ * @param draws how many are drawn, at most 255, default n
  */
-export function forEachMultiset(n: number, visit: (counts: Uint8Array, weight: number) => void): void {
+export function forEachMultiset(
+  n: number,
+  visit: (counts: Uint8Array, weight: number) => void,
+  draws = n,
+): void {
   const counts = new Uint8Array(n);
   let whole = 1;
-  for (let k = 1; k <= n; k++) whole *= k / n; // n!/nⁿ
+  for (let k = 1; k <= draws; k++) whole *= k / n; // draws!/n^draws
   const place = (at: number, left: number, weight: number): void => {
     if (at === n - 1) {
       counts[at] = left;
@@ -35,5 +42,5 @@ export function forEachMultiset(n: number, visit: (counts: Uint8Array, weight: n
       place(at + 1, left - k, share);
     }
   };
-  place(0, n, whole);
+  place(0, draws, whole);
 }

@@ -119,3 +119,59 @@ describe("bootstrapCoefficient", () => {
     assertShareWithin(covered, n, 0.94, 0.98);
   });
 });
+
+describe("every redraw of the residuals", () => {
+  // Two means of three: 56 multisets of three draws out of six a side, 3136 in all, against the 6⁶ ordered redraws.
+  const two = (values: readonly number[]) =>
+    leastSquares(values, [
+      {name: "intercept", values: new Array<number>(values.length).fill(1)},
+      {name: "arm", values: values.map((_, i) => (i < values.length / 2 ? 0 : 1))},
+    ]);
+  const fit = two([9.6213, 9.4787, 9.5172, 9.7019, 9.4541, 9.7128]);
+
+  it("gives by multisets what listing all ordered redraws gives", () => {
+    const random = createRandom(1, "bootstrap");
+    const found = bootstrapCoefficient(fit, "arm", {random});
+    assert.deepEqual([found.complete, found.nResamples], [true, 56 ** 2]);
+    const scaled = Array.from(fit.residuals, (e, i) => e / Math.sqrt(1 - fit.leverages[i]));
+    const shifts: number[] = [];
+    const t: number[] = [];
+    for (let code = 0; code < 6 ** 6; code++) {
+      const errors = Array.from({length: 6}, (_, i) => scaled[Math.floor(code / 6 ** i) % 6]);
+      const [a, b] = [errors.slice(0, 3), errors.slice(3)];
+      const middle = (values: number[]) => (values[0] + values[1] + values[2]) / 3;
+      const squares = [a, b]
+        .flatMap(side => side.map(e => (e - middle(side)) ** 2))
+        .reduce((sum, e) => sum + e, 0);
+      shifts.push(middle(b) - middle(a));
+      if (squares > 1e-12) t.push((middle(b) - middle(a)) / Math.sqrt(((squares / 4) * 2) / 3));
+    }
+    const options = {estimate: fit.coefficients[1], standardError: fit.standardErrors![1]};
+    const slow = studentisedInterval(drawnDistribution(Float64Array.from(t)), options)!;
+    // A quantile of the listed distribution is the value that reaches the share, of the drawn one it lies between two of them: 46,656
+    // values over some ten standard errors are 1e-3 of one apart where they are sparse.
+    assertClose(found.interval!.low, slow.low, 2e-3 * fit.standardErrors![1] * 10, "low");
+    assertClose(found.interval!.high, slow.high, 2e-3 * fit.standardErrors![1] * 10, "high");
+    assertClose(found.droppedShare, 1 - t.length / 6 ** 6, 1e-12, "dropped");
+    const spread = Math.sqrt(shifts.reduce((sum, shift) => sum + shift * shift, 0) / shifts.length);
+    assertClose(found.standardError, spread, {rel: 1e-9}, "standard error");
+  });
+
+  it("comes out near the drawn ones, percentile and BCa too, and inside them the percentile is narrowest", () => {
+    const listed = bootstrapCoefficient(fit, "arm", {random: createRandom(1, "bootstrap")});
+    const drawn = bootstrapCoefficient(fit, "arm", {
+      random: createRandom(2, "bootstrap"),
+      nResamples: 100_000,
+      maxListed: 0,
+    });
+    assert.equal(drawn.complete, false);
+    const spread = fit.standardErrors![1];
+    for (const name of ["interval", "percentile", "bca"] as const) {
+      // 100,000 draws: four times the error of a 2.5 % quantile, where t* has a tenth of the density of the normal
+      assertClose(drawn[name]!.low, listed[name]!.low, 0.1 * spread, `${name} low`);
+      assertClose(drawn[name]!.high, listed[name]!.high, 0.1 * spread, `${name} high`);
+    }
+    const width = ({low, high}: {low: number; high: number}) => high - low;
+    assert.ok(width(listed.percentile!) < width(listed.interval!));
+  });
+});
