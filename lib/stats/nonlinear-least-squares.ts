@@ -13,6 +13,8 @@ export interface NonlinearFit {
   unscaledCovariance: Float64Array;
   /** y − model, length n */
   residuals: Float64Array;
+  /** derivatives of the model at the solution, one column of n a parameter */
+  slopes: Float64Array[];
   residualSumOfSquares: number;
   /** observations minus parameters */
   df: number;
@@ -26,9 +28,11 @@ export interface NonlinearOptions {
   mostIterations?: number;
   /** damping of the first step; default 1000, 1e-3 saves steps where the start is good */
   firstDamping?: number;
+  /** settled when a step changes no parameter by more than this part of its size or scale; default 1e-10 */
+  smallStep?: number;
 }
 
-/** Converged when a step changes no parameter by more than this part of its size or scale. */
+/** Default of `smallStep`. */
 const SMALL_STEP = 1e-10;
 /** Step of the central differences in scales: beyond rounding, inside the curvature. */
 const DIFFERENCE = 1e-2;
@@ -51,7 +55,12 @@ const MOST_DAMPING = 1e12;
 export function nonlinearLeastSquares(
   residualsOf: (parameters: Float64Array) => ArrayLike<number> | null,
   start: ArrayLike<number>,
-  {scales, mostIterations = 200, firstDamping = FAR_START_DAMPING}: NonlinearOptions = {},
+  {
+    scales,
+    mostIterations = 200,
+    firstDamping = FAR_START_DAMPING,
+    smallStep = SMALL_STEP,
+  }: NonlinearOptions = {},
 ): NonlinearFit | null {
   requireValues("nonlinearLeastSquares", start, "start values");
   if (scales) requireFinite("nonlinearLeastSquares", scales, "scales");
@@ -64,8 +73,8 @@ export function nonlinearLeastSquares(
   const valuesAt = (parameters: Float64Array): Float64Array | null => {
     const values = residualsOf(parameters);
     if (values === null) return null;
-    const copy = Float64Array.from(values);
-    return copy.every(Number.isFinite) ? copy : null;
+    const copy = new Float64Array(values);
+    return copy.every(value => Number.isFinite(value)) ? copy : null;
   };
   let residuals = valuesAt(at);
   if (residuals === null) return null;
@@ -88,7 +97,7 @@ export function nonlinearLeastSquares(
       const step = dampedStep(slopes, residuals, {damping, largest});
       if (step === null) return null;
       const next: Float64Array = at.map((value, j) => value + step[j]);
-      const small = step.every((change, j) => Math.abs(change) <= SMALL_STEP * (Math.abs(at[j]) + scale[j]));
+      const small = step.every((change, j) => Math.abs(change) <= smallStep * (Math.abs(at[j]) + scale[j]));
       const then = valuesAt(next);
       const thenSquares = then === null ? Number.POSITIVE_INFINITY : sumOfSquares(then);
       if (thenSquares <= squares) {
@@ -138,6 +147,7 @@ function described(
     covariance,
     unscaledCovariance,
     residuals,
+    slopes: slopes!,
     residualSumOfSquares: squares,
     df,
     iterations: iteration,
