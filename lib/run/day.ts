@@ -30,6 +30,12 @@ export interface TestDay {
   inputs: {file: string; sha256: string}[];
 }
 
+/** How the logs of a session come in. */
+export interface LoadDayOptions {
+  /** a log by the path written in the session; default reads it from the session's folder */
+  logNamed?: (file: string) => Log;
+}
+
 /** Traces are cut this long before band entry and after its end, for figures. */
 const TRACE_MARGIN_S = 2;
 
@@ -40,12 +46,14 @@ const TRACE_MARGIN_S = 2;
  *
  * @throws {InputError} a log that is missing (exit code 2) or cannot be read (1), with the run's number and line
  */
-export function loadDay(session: Session): TestDay {
+export function loadDay(session: Session, options: LoadDayOptions = {}): TestDay {
+  const fromFolder = (file: string) =>
+    readLog(resolve(session.folder, file), {columns: session.columns, name: file});
+  const logNamed = options.logNamed ?? fromFolder;
   const logs = new Map<string, Log>();
   const runs = session.runs.map(run => {
     return withRun(run, () => {
-      const path = resolve(session.folder, run.file);
-      const log = logs.get(run.file) ?? readLog(path, {columns: session.columns, name: run.file});
+      const log = logs.get(run.file) ?? logNamed(run.file);
       logs.set(run.file, log);
       return findPass(session, run, log);
     });

@@ -27,8 +27,14 @@ const DEFAULT_LEVEL = 0.95;
  */
 export function readSession(file: string, {cwd = process.cwd()}: {cwd?: string} = {}): Session {
   const path = resolve(cwd, file);
-  const bytes = readBytes(path, file);
-  const text = bytes.toString("utf8");
+  const session = readSessionBytes(readBytes(path, file), {file, folder: dirname(path)});
+  recordInput(path, session.sha256);
+  return session;
+}
+
+/** As `readSession`, for bytes in memory; messages name `file`, and logs are looked for in `folder`. */
+export function readSessionBytes(bytes: Uint8Array, {file, folder}: {file: string; folder: string}): Session {
+  const text = new TextDecoder("utf-8", {ignoreBOM: true}).decode(bytes); // the parser knows what to do with a BOM
   const lines = new LineCounter();
   const document = parseDocument(text, {lineCounter: lines, prettyErrors: false, uniqueKeys: true});
   const fail = (code: string, place: Place, words: string, hint?: string): never => {
@@ -67,10 +73,7 @@ export function readSession(file: string, {cwd = process.cwd()}: {cwd?: string} 
       ...issueWords(issue),
     );
   }
-  const session = toSession({file, folder: dirname(path)}, bytes, parsed.data!, keys =>
-    placeOf(document, lines, keys),
-  );
-  recordInput(path, session.sha256);
+  const session = toSession({file, folder}, bytes, parsed.data!, keys => placeOf(document, lines, keys));
   checkRuns(session, (run, key, words, hint) =>
     fail("session-runs", placeOf(document, lines, ["runs", run.run - 1, key]), words, hint),
   );
@@ -175,7 +178,7 @@ function lowerFirst(text: string): string {
 
 function toSession(
   {file, folder}: {file: string; folder: string},
-  bytes: Buffer,
+  bytes: Uint8Array,
   data: SessionFile,
   place: (path: PropertyKey[]) => Place,
 ): Session {

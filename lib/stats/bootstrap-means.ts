@@ -82,7 +82,7 @@ const FULL = 0.95;
  * The same pairs several times over, all equally often, so that they come close to a power of two: picking takes whole bits
  * and passes over what is beyond the table.
  */
-function repeated(table: Float64Array): Float64Array {
+export function repeated(table: Float64Array): Float64Array {
   const pairs = table.length / 2;
   let best = 1;
   for (let power = 1; power <= MOST_TUPLES; power *= 2) {
