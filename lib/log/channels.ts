@@ -3,6 +3,7 @@ import type {UnitRow} from "../units/table.ts";
 import {siSymbol, toSI} from "../units/unit.ts";
 import {type ColumnMeaning, columnMeaning} from "./column-name.ts";
 import type {DeclaredColumn} from "./declared.ts";
+import {onFixScale} from "./fix-scale.ts";
 import type {RawColumn, RawTable} from "./reader.ts";
 import {createTally} from "./tally.ts";
 import type {TimeBase} from "./time-base.ts";
@@ -39,6 +40,8 @@ export function toChannels(
   const unread: Unread = {rows: [], columns: []};
   const channels = named.map(entry => toChannel(entry, table, time, unread));
   const guesses: Guess[] = [];
+  for (const [i, channel] of channels.entries())
+    if (channel.name === "fix") guesses.push(...toFixScale(channel, named[i].column, time));
   guesses.push(...settleSpeedUnits(time.timeS, channels));
   keepFirstOfEqual(channels, named, guesses);
   for (const name of new Set(channels.map(channel => channel.name))) {
@@ -97,11 +100,9 @@ function toChannel(
   const values = isTime ? time.timeS : keptValues(column.values, time.kept);
   const unit = declaredUnit ?? meaning.unit;
   const quantity = quantityNamed(name);
-  if (!isTime) {
-    if (kind === "number") dropMissingCodes(values, column, table, time, unread);
-    toSIInPlace(values, column.zero, kind === "number" ? unit : null);
-  }
-  const valid = countFinite(values);
+  let valid = kind === "number" && !isTime ? dropMissingCodes(values, column, table, time, unread) : null;
+  if (!isTime && toSIInPlace(values, column.zero, kind === "number" ? unit : null)) valid = null;
+  valid ??= countFinite(values);
   if (valid === 0) unread.columns.push({name: header, reason: "no value in any row"});
   const channel: Channel = {
     name,
@@ -119,15 +120,31 @@ function toChannel(
   return channel;
 }
 
+/** Brings a channel of fixes to the one scale of all formats; one whose words are not known stays a text. */
+function toFixScale(channel: Channel, column: RawColumn, {kept}: TimeBase): Guess[] {
+  const fixes = onFixScale(column);
+  if (fixes === null) return [];
+  channel.values = keptValues(fixes.values, kept);
+  channel.valid = countFinite(channel.values);
+  channel.kind = "number";
+  channel.valueUnit = "1";
+  delete channel.labels;
+  if (fixes.takenFor === "words") return [];
+  return [{what: `scale of "${column.header}"`, chosen: fixes.takenFor, confidence: "likely"}];
+}
+
 function countFinite(values: Float64Array): number {
   let count = 0;
   for (let i = 0; i < values.length; i++) if (values[i] - values[i] === 0) count++; // NaN and ∞ give NaN
   return count;
 }
 
-function toSIInPlace(values: Float64Array, zero: number, unit: UnitRow | null): void {
-  if (zero === 0 && (unit === null || (unit.factor === 1 && unit.divisor === 1 && unit.offset === 0))) return;
+/** Converts where there is something to convert; true where there was. */
+function toSIInPlace(values: Float64Array, zero: number, unit: UnitRow | null): boolean {
+  if (zero === 0 && (unit === null || (unit.factor === 1 && unit.divisor === 1 && unit.offset === 0)))
+    return false;
   for (let i = 0; i < values.length; i++) values[i] = unit ? toSI(values[i] + zero, unit) : values[i] + zero;
+  return true;
 }
 
 function valueUnit(
@@ -149,21 +166,32 @@ function keptValues(values: Float64Array, kept: Uint32Array | null): Float64Arra
   return chosen;
 }
 
+/** Takes out the codes for "no value" and returns how many finite values are left. */
 function dropMissingCodes(
   values: Float64Array,
   column: RawColumn,
   table: RawTable,
   time: TimeBase,
   unread: Unread,
-): void {
+): number {
   const tally = createTally();
+  let finite = 0;
   for (let i = 0; i < values.length; i++) {
-    if (Math.abs(values[i]) < LEAST_CODE || !MISSING_CODES.has(values[i])) continue; // the set alone is slow
+    const size = Math.abs(values[i]);
+    if (size < LEAST_CODE) {
+      finite++; // the usual case; the set alone is slow
+      continue;
+    }
+    if (!MISSING_CODES.has(values[i])) {
+      if (size < Number.POSITIVE_INFINITY) finite++;
+      continue;
+    }
     const line = table.lineOf(time.kept ? time.kept[i] : i);
     tally.add(`${values[i]} stands for no value in column "${column.header}"`, line);
     values[i] = Number.NaN;
   }
   unread.rows.push(...tally.rows());
+  return finite;
 }
 
 /** Of columns with one name and the same values the first keeps the name; the others get their own. */

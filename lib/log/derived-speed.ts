@@ -1,5 +1,5 @@
 import type {Channel, Log} from "../result/log.ts";
-import {defaultMaxGapS} from "../series/steps.ts";
+import {defaultMaxGapS, medianStepS} from "../series/steps.ts";
 import {median} from "../stats/quantile.ts";
 import {geodesic, greatCircleM} from "./geodesic.ts";
 
@@ -14,6 +14,13 @@ export interface DerivedSpeed {
   standardUncertaintyMps: number | null;
 }
 
+/**
+ * No speed from positions is taken for better than this [m/s]: receivers smooth their positions, which hides part of the
+ * scatter, and round their times. Four times the 0.05 m/s of a speed from Doppler shift in the open.
+ */
+const LEAST_UNCERTAINTY_MPS = 0.2;
+/** Scatter of one position where too few fixes show it [m]. */
+const UNSEEN_SCATTER_M = 1;
 /** Steps of time count as even when they differ by less than this share. */
 const EVEN = 0.05;
 /** Even triples of legs needed before their scatter says anything. */
@@ -108,8 +115,10 @@ export function withDerivedSpeed(log: Log): Log {
     values: speedMps,
     valid,
   };
-  const scatterWords = u === null ? "" : `, standard uncertainty of one value ${u.toPrecision(2)} m/s`;
-  const chosen = `computed from positions, the file has none${scatterWords}`;
+  const seen = u ?? UNSEEN_SCATTER_M / (Math.SQRT2 * medianStepS(log.timeS));
+  channel.standardUncertainty = Math.max(seen, LEAST_UNCERTAINTY_MPS);
+  const words = channel.standardUncertainty.toPrecision(2);
+  const chosen = `computed from positions, the file has none; standard uncertainty of one value ${words} m/s, by their scatter`;
   return {
     ...log,
     channels: [...log.channels, channel],

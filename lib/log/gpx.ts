@@ -1,5 +1,6 @@
 import {InputError} from "../result/error.ts";
 import type {Guess} from "../result/log.ts";
+import {FIX_LABELS} from "./fix-scale.ts";
 import {type PointColumn, type TrackPoints, trackPoints} from "./gpx/points.ts";
 import {speedUnit} from "./gpx/speed-unit.ts";
 import type {LogReader, RawColumn, RawTable} from "./reader.ts";
@@ -43,7 +44,13 @@ function readGpx(source: ByteSource): RawTable {
       found.name.toLowerCase() === "speed"
         ? speedUnit(points, found, guesses)
         : (UNITS[found.name.toLowerCase()] ?? null);
-    columns.push({...column(header(found, points), unit, found.values, rows), source: found.prefix || null});
+    const fix =
+      found.prefix === null && found.name === "fix" ? {kind: "text" as const, labels: FIX_LABELS} : {};
+    columns.push({
+      ...column(header(found, points), unit, found.values, rows),
+      source: found.prefix || null,
+      ...fix,
+    });
   }
   columns.push(column("segment", null, points.segment, rows));
   for (const [k, numbered] of columns.entries()) numbered.number = k + 1;

@@ -89,7 +89,7 @@ export const VOCABULARY: readonly QuantityWords[] = [
     name: "fix",
     dimension: "ratio",
     words:
-      "fix|fix type|fix quality|gps fix|fix mode|gps fix type|gps quality|solution type|fix status|fix ok|gps status|position fix|gps fix quality|gnss fix type|positioning mode",
+      "fix type|fix mode|gps fix type|solution type|gnss fix type|fix dimension|gps fix mode|nav fix type > fix quality|gps quality|gps fix quality|gga quality|quality indicator > fix|gps fix|fix status|fix ok|gps status|position fix|positioning mode|fix valid|gps valid|valid fix",
     usual: "1",
   },
   {

@@ -43,6 +43,8 @@ export interface Channel {
   values: Float64Array;
   /** number of finite values */
   valid: number;
+  /** standard uncertainty of one value, in `valueUnit`, where the reader computed the values from others */
+  standardUncertainty?: number;
   /** of kind "text" only: the different texts; `values` counts from 0 in here */
   labels?: string[];
 }

@@ -1,3 +1,4 @@
+import {LEAST_GOOD_FIX} from "../log/fix-scale.ts";
 import type {Flag} from "../result/log.ts";
 import {type PassEvidence, stepsBetween} from "./pass-evidence.ts";
 
@@ -6,6 +7,8 @@ export interface FixQuality {
   satellites?: Float64Array;
   hdop?: Float64Array;
   speedAccuracyMps?: Float64Array;
+  /** kind of fix on the scale of the channel "fix": 0 none, 1 estimated, 2 without height, 3 with it, 4 and more corrected */
+  fix?: Float64Array;
 }
 
 /** A step of more than so many median steps means two samples in a row are missing … */
@@ -83,9 +86,10 @@ function hasZero({speedMps, first, end}: PassEvidence): boolean {
   return false;
 }
 
-function isPoor({pass}: PassEvidence, {satellites, hdop, speedAccuracyMps}: FixQuality): boolean {
+function isPoor({pass}: PassEvidence, {satellites, hdop, speedAccuracyMps, fix}: FixQuality): boolean {
   for (let i = pass.startIndex - 1; i <= pass.endIndex; i++) {
     if (satellites && satellites[i] < FEW_SATELLITES) return true; // NaN compares false
+    if (fix && fix[i] < LEAST_GOOD_FIX) return true;
     if (hdop && hdop[i] > HIGH_HDOP) return true;
     if (speedAccuracyMps && speedAccuracyMps[i] > POOR_SPEED_MPS) return true;
   }

@@ -14,6 +14,8 @@ export interface PassEvidence {
   stepS: number;
   /** step of the numbers in which speed is written [m/s], 0 where none was found */
   speedStepMps: number;
+  /** standard uncertainty of one speed that is known beforehand [m/s], 0 where none is */
+  speedUMps: number;
   /** open within a time stamp [s]: stamps shared by rows, or rounded to their own size; 0 where neither */
   stampS: number;
   /** places where the value changes, out of first … end, the first one included */
@@ -50,7 +52,7 @@ export function passEvidence(
   timeS: Float64Array,
   speedMps: Float64Array,
   pass: LevelPass,
-  {maxGapS, stampS}: {maxGapS: number; stampS: number},
+  {maxGapS, stampS, speedUMps}: {maxGapS: number; stampS: number; speedUMps: number},
 ): PassEvidence {
   const {first, end} = surroundings(timeS, pass, maxGapS);
   const changes = [first];
@@ -64,6 +66,7 @@ export function passEvidence(
     pass,
     stepS: median(stepsBetween(timeS, pass.startIndex - 1, pass.endIndex)),
     speedStepMps,
+    speedUMps,
     stampS: Math.max(stampS, roundedStamps(timeS, first, end)),
     changes,
     holdS: holdTime(timeS, speedMps, pass, speedStepMps),

@@ -27,7 +27,8 @@ const LEAST_SLOPE = 0.2;
  * `crossingTime`), taken as the half-width of a rectangle, j the change of acceleration over the pass and h the step at
  * that end; H the time for which values are held, T the step of rounded or shared time stamps, both rectangles.
  *
- * s is the larger of the rounding of speed, q/√12, and the noise seen: each sample against the parabola through the samples
+ * s is the largest of the rounding of speed, q/√12, what is known of it beforehand (a speed computed from positions has their
+ * scatter over √2 h), and the noise seen: each sample against the parabola through the samples
  * m before, m and 2 m behind it (third differences, for any spacing), m samples being 0.4 s, by the median absolute
  * deviation. The same with m = 1 gives s₁, and r = 1 − (s₁/s)². Noise that is alike over more than a second is not
  * seen, nor is what a receiver's smoothing hides.
@@ -65,7 +66,7 @@ function readOffVariance(evidence: PassEvidence): number {
   const rounding = evidence.speedStepMps / Math.sqrt(12);
   const apart = seenNoise(evidence, NOISE_SPACING_S) ?? seenNoise(evidence, 0);
   const near = seenNoise(evidence, 0);
-  const noise = Math.max(apart ?? UNSEEN_NOISE_MPS, rounding);
+  const noise = Math.max(apart ?? UNSEEN_NOISE_MPS, rounding, evidence.speedUMps);
   const correlation = near === null ? 0 : Math.max(0, 1 - (Math.max(near, rounding) / noise) ** 2);
   return noise * noise * (INTERPOLATED_VARIANCE + (1 - INTERPOLATED_VARIANCE) * correlation);
 }

@@ -1,5 +1,4 @@
 import {requireChannel} from "../log/channel.ts";
-import {DERIVED_SPEED_COLUMN} from "../log/derived-speed.ts";
 import {NOT_LATER} from "../log/time-base.ts";
 import type {Flag, Log} from "../result/log.ts";
 import type {Band} from "../result/session.ts";
@@ -8,6 +7,7 @@ import {type LevelPass, levelPasses} from "../series/passes.ts";
 import {defaultMaxGapS, medianStepS} from "../series/steps.ts";
 import {requireRollingBand} from "./band.ts";
 import {type FixQuality, passFlags} from "./flags.ts";
+import {logFlags} from "./log-flags.ts";
 import {type PassEvidence, passEvidence} from "./pass-evidence.ts";
 import {elapsedUncertainty} from "./pass-uncertainty.ts";
 import {usableChannel} from "./usable-channel.ts";
@@ -34,6 +34,8 @@ export interface PassOptions {
   maxGapS?: number;
   /** what the receiver says of its fix, one value a sample */
   fix?: FixQuality;
+  /** standard uncertainty of one speed that is known beforehand [m/s]; default 0, told by the trace alone */
+  speedUMps?: number;
   /** rows that shared their time stamp with an earlier one, per row kept; 0 where every row has its own */
   sharedStamps?: number;
 }
@@ -69,7 +71,13 @@ export function passesThroughBand(
   const fix = options.fix && pickFix(options.fix, kept);
   const stampS = stampResolutionS(time, options.sharedStamps ?? 0);
   return levelPasses(time, speed, band.fromMps, band.toMps, {maxGapS}).map(pass =>
-    toPass(pass, time, speed, passEvidence(time, speed, pass, {maxGapS, stampS}), fix),
+    toPass(
+      pass,
+      time,
+      speed,
+      passEvidence(time, speed, pass, {maxGapS, stampS, speedUMps: options.speedUMps ?? 0}),
+      fix,
+    ),
   );
 }
 
@@ -82,17 +90,19 @@ export function passesOfLog(log: Log, band: Band, options: {maxGapS?: number} = 
   requireRollingBand(band);
   const dropped = log.unread.rows.find(row => row.reason === NOT_LATER)?.count ?? 0;
   const speed = requireChannel(log, "speed");
+  const fixes = usableChannel(log, "fix");
   const passes = passesThroughBand(log.timeS, speed.values, band, {
     ...options,
     fix: {
       satellites: usableChannel(log, "satellites")?.values,
       hdop: usableChannel(log, "hdop")?.values,
       speedAccuracyMps: usableChannel(log, "speed-accuracy")?.values,
+      fix: fixes?.kind === "number" ? fixes.values : undefined,
     },
+    speedUMps: speed.standardUncertainty,
     sharedStamps: dropped / log.timeS.length,
   });
-  if (speed.column !== DERIVED_SPEED_COLUMN) return passes;
-  return passes.map(pass => ({...pass, flags: [...pass.flags, "derived-speed"]}));
+  return passes.map(pass => ({...pass, flags: [...pass.flags, ...logFlags(log, speed, pass)]}));
 }
 
 function toPass(
@@ -131,10 +141,11 @@ function pick(values: Float64Array, rows: Uint32Array): Float64Array {
   return picked;
 }
 
-function pickFix({satellites, hdop, speedAccuracyMps}: FixQuality, rows: Uint32Array): FixQuality {
+function pickFix({satellites, hdop, speedAccuracyMps, fix}: FixQuality, rows: Uint32Array): FixQuality {
   return {
     satellites: satellites && pick(satellites, rows),
     hdop: hdop && pick(hdop, rows),
     speedAccuracyMps: speedAccuracyMps && pick(speedAccuracyMps, rows),
+    fix: fix && pick(fix, rows),
   };
 }

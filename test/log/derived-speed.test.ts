@@ -106,8 +106,15 @@ describe("withDerivedSpeed", () => {
       ["speed", DERIVED_SPEED_COLUMN, "m/s", 3],
     );
     assertClose(speed.values[2], 20, 1e-6);
+    // too few fixes to see their scatter: 1 m is taken, over √2 · 1 s
+    assertClose(speed.standardUncertainty!, Math.SQRT1_2, 1e-12);
     assert.deepEqual(guesses, [
-      {what: "speed", chosen: "computed from positions, the file has none", confidence: "weak"},
+      {
+        what: "speed",
+        chosen:
+          "computed from positions, the file has none; standard uncertainty of one value 0.71 m/s, by their scatter",
+        confidence: "weak",
+      },
     ]);
   });
   it("leaves a log with a speed, or without positions, as it is", () => {

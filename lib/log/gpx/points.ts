@@ -1,3 +1,4 @@
+import {fixOfWord} from "../fix-scale.ts";
 import type {ByteSource} from "../source.ts";
 import type {Tally} from "../tally.ts";
 import {type Instant, readDateTime} from "./date-time.ts";
@@ -36,8 +37,6 @@ const BEYOND = `value beyond ${MOST_COLUMNS} kinds of element`;
 /** No value is longer [characters]; the rest of a longer text is not looked at. */
 const LONGEST_TEXT = 200;
 const NUMBER = /^[+-]?(?:\d+\.?\d*|\.\d+)(?:e[+-]?\d+)?$/i;
-/** Kinds of fix as GPX words them, as the number of dimensions solved for. */
-const FIX: Record<string, number> = {none: 0, "2d": 2, "3d": 3, dgps: 3, pps: 3};
 const OTHER_POINTS: Record<string, string> = {
   wpt: "waypoint (wpt), not part of a track",
   rtept: "route point (rtept), not part of a track",
@@ -97,7 +96,11 @@ export function trackPoints(source: ByteSource, tally: Tally): TrackPoints {
       return;
     }
     const value =
-      own && local === "fix" ? (FIX[text] ?? Number.NaN) : NUMBER.test(text) ? Number(text) : Number.NaN;
+      own && local === "fix"
+        ? (fixOfWord(text) ?? Number.NaN)
+        : NUMBER.test(text)
+          ? Number(text)
+          : Number.NaN;
     const key = own ? local : `${prefix}:${local}`;
     const column = columns.get(key);
     if (!Number.isFinite(value)) {
