@@ -2,12 +2,15 @@ import type {CheckRecord, JudgeDocument, RunRecord} from "../result/documents.ts
 import {InputError} from "../result/error.ts";
 import type {ArmName, Session} from "../result/session.ts";
 import {VERSION} from "../result/version.ts";
-import {type LoadedRun, loadDay, type TestDay} from "../run/day.ts";
-import {type Comparison, compare} from "../trial/compare.ts";
+import {loadDay, type TestDay} from "../run/day.ts";
+import {createRandom} from "../stats/random.ts";
+import {compare} from "../trial/compare.ts";
+import type {TrialRun} from "../trial/model.ts";
 import {settleWords} from "../trial/settle.ts";
 import {verdict} from "../trial/verdict.ts";
 import {fairnessChecks} from "./checks.ts";
 import {measureNamed} from "./measures.ts";
+import {armRecord, excludedRecord, exploratoryRecord, fittingsRecord, lookRecord} from "./records.ts";
 
 const ARMS: readonly ArmName[] = ["baseline", "changed"];
 
@@ -34,21 +37,25 @@ export function judge(session: Session, day: TestDay = loadDay(session)): JudgeD
     session.worthwhile.unit === "%"
       ? (session.worthwhile.value / 100) * Math.abs(baselineMean)
       : session.worthwhile.value;
-  const comparison = compare(
-    runs.map(entry => ({
+  const trial = runs.map(
+    (entry): TrialRun => ({
       run: entry.run.run.run,
       arm: entry.run.run.arm,
       value: isUsed(entry) ? entry.measured!.value : null,
+      excludedValue: isUsed(entry) ? null : (entry.measured?.value ?? null),
       block: entry.run.run.block,
       direction: entry.run.run.direction,
       timeS: entry.run.clockS,
       refitted: entry.run.run.refitted,
-    })),
-    {plan: session.plan, level: session.level, seed: session.seed, worthwhile},
+    }),
   );
+  const {plan, level, seed} = session;
+  const {better} = measure;
+  const comparison = compare(trial, {plan, level, seed, worthwhile, better});
   const used = runs.filter(isUsed).map(entry => entry.run);
   const checks: CheckRecord[] = [...comparison.checks, ...fairnessChecks(day, used)];
   const print = (value: number) => `${value.toFixed(measure.digits).replace("-", "−")} ${measure.unit}`;
+  const random = createRandom(seed, "settle");
   return {
     format: "fairpull.judge/1",
     test: session.test,
@@ -67,7 +74,9 @@ export function judge(session: Session, day: TestDay = loadDay(session)): JudgeD
       model: comparison.model,
       df: comparison.interval && comparison.df,
       check: comparison.check,
+      beside: comparison.beside,
     },
+    look: lookRecord(comparison),
     permutation: comparison.permutation,
     equivalence: comparison.equivalence,
     worthwhile: {...session.worthwhile, in_primary_unit: worthwhile},
@@ -75,16 +84,20 @@ export function judge(session: Session, day: TestDay = loadDay(session)): JudgeD
       tooFew: comparison.tooFew,
       estimate: comparison.estimate,
       interval: comparison.interval,
-      equivalenceInterval: comparison.equivalence?.interval ?? null,
+      equivalenceInterval: comparison.equivalenceInterval,
       worthwhile,
-      better: measure.better,
+      better,
       checks,
       print,
       changed: session.arms.changed,
       measure: measure.words,
-      settle: open => settleWords(open, {...comparison, level: session.level, worthwhile}, print),
+      settle: open => settleWords(open, {effect: comparison.effect, plan, level, worthwhile, random}, print),
+      putBack: comparison.robustness?.put_back,
+      look: comparison.effect.look,
     }),
-    fittings: fittingsRecord(day, comparison),
+    robustness: comparison.robustness,
+    exploratory: exploratoryRecord(session, day.runs, trial),
+    fittings: fittingsRecord(comparison, {day, print}),
     runs: runs.map(
       (entry, i): RunRecord => ({
         run: entry.run.run.run,
@@ -99,7 +112,7 @@ export function judge(session: Session, day: TestDay = loadDay(session)): JudgeD
     ),
     checks,
     excluded: day.runs.flatMap(run => excludedRecord(run)),
-    seed: session.seed,
+    seed,
     versions: {fairpull: VERSION, node: process.versions.node},
     inputs: day.inputs,
   };
@@ -118,30 +131,6 @@ function refuseArm(session: Session, arm: ArmName, day: TestDay): never {
     words: `the ${arm} arm has no usable run; ${reasons.join("; ")}`,
     hint: "mend these runs or record more",
   });
-}
-
-function armRecord(session: Session, comparison: Comparison, arm: ArmName): JudgeDocument["arms"][ArmName] {
-  return {label: session.arms[arm], ...comparison.arms[arm]};
-}
-
-function fittingsRecord(day: TestDay, comparison: Comparison): JudgeDocument["fittings"] {
-  const of = (arm: ArmName) =>
-    new Set(comparison.fittings.filter((_, i) => day.runs[i].run.arm === arm)).size;
-  const counts = {baseline: of("baseline"), changed: of("changed")};
-  const total = counts.baseline + counts.changed;
-  return {
-    ...counts,
-    words: `${total} fittings of a part for ${day.runs.length} runs${total < day.runs.length ? "; runs of one fitting share how well the part was put on that time" : ""}`,
-  };
-}
-
-function excludedRecord(run: LoadedRun): JudgeDocument["excluded"] {
-  const {exclude, excludedBefore, arm, file} = run.run;
-  if (exclude !== null)
-    return [{run: run.run.run, file, arm, reason: exclude, excluded_before: excludedBefore}];
-  if (!run.pass)
-    return [{run: run.run.run, file, arm, reason: run.problem ?? "no pass", excluded_before: null}];
-  return [];
 }
 
 function meanOf(values: readonly number[]): number {

@@ -59,6 +59,68 @@ export interface IntervalRecord {
   method: string;
 }
 
+/** An interval that is printed beside the main one, or why the plan does not allow it. */
+export interface BesideRecord {
+  /** "fittings" beside a main interval by run, "runs" beside one by fitting; percentile and BCa are there to be taught */
+  name: "studentised-bootstrap" | "fittings" | "runs" | "randomisation" | "percentile" | "bca";
+  interval: IntervalRecord | null;
+  /** what it is for, or why there is none */
+  words: string;
+}
+
+/** Which look at the data a result is. */
+export interface LookRecord {
+  kind: "final" | "planned" | "early" | "between" | "grown";
+  /** this look, from 1 */
+  look: number;
+  runs: number;
+  /** numbers of runs after which looks were planned; empty where the session does not say */
+  planned_at: number[];
+  /** two-sided p at which this look may call a difference shown */
+  nominal_p: number;
+  /** chance that looks up to this one show a difference that is not there, where it is above 1 − level, else null */
+  false_alarm: number | null;
+}
+
+/** How much an answer hangs on single runs. Numbers in the unit of the primary measure. */
+export interface RobustnessRecord {
+  /** the answer without each run that entered; the state leaves failed checks out of account */
+  influence: {run: number; estimate: number | null; state: VerdictState}[];
+  /** estimate by ranks beside the main one */
+  hodges_lehmann: {estimate: number; interval: IntervalRecord | null; method: string} | null;
+  /** runs that stand out; t of the deviation from the model without the run, p multiplied by the number of runs */
+  outliers: {run: number; t: number; p: number}[];
+  outlier_rule: string;
+  /** the answer with every excluded run put back that has a value; null where there is none */
+  put_back: {
+    runs: number[];
+    estimate: number | null;
+    interval: IntervalRecord | null;
+    state: VerdictState;
+  } | null;
+}
+
+/** What would settle an open question, by simulation from today's spread. */
+export interface FurtherRecord {
+  kind: "new-test" | "next-look";
+  /** runs of a new test that settle it on half of such days, or runs to drive until the next look; null = too many for a day */
+  runs: number | null;
+  /** runs of a new test that settle it on four days of five */
+  likely_runs: number | null;
+  /** chance that the next look settles it */
+  chance: number | null;
+}
+
+/** A measure beside the primary one: exploratory, its p adjusted for the number of measures. */
+export interface ExploratoryRecord {
+  measure: string;
+  unit: string;
+  estimate: number;
+  interval: IntervalRecord;
+  p: number;
+  adjusted_p: number;
+}
+
 /** The states of a verdict, design of the words in `trial/verdict.ts`. */
 export type VerdictState =
   | "shown-better"
@@ -80,6 +142,12 @@ export interface VerdictRecord {
   words: string;
   /** what would settle it or what to do next */
   next: string;
+  /** what it does not say */
+  silent: string;
+  /** the other verdict that the excluded runs put back would give, in words; null where it stays or none can be put back */
+  fragile: string | null;
+  /** null where nothing is open or there is no spread to plan from */
+  further: FurtherRecord | null;
 }
 
 /** How a check came out; "not-checkable" where nothing was logged or noted to tell. */
@@ -89,7 +157,16 @@ export type CheckOutcome = "held" | "doubtful" | "failed" | "not-checkable";
 export interface CheckRecord {
   name: string;
   outcome: CheckOutcome;
+  /** what was found, with runs and numbers */
   words: string;
+  /** what must be so */
+  rule?: string;
+  /** where it ends, with the unit */
+  threshold?: string;
+  /** what the difference found would explain of the effect, positive = the changed arm's value is larger by it */
+  explains?: {value: number; unit: string};
+  /** published procedure that a limit is from */
+  source?: string;
 }
 
 /** One run as it entered the comparison. */
@@ -126,12 +203,25 @@ export interface JudgeDocument {
     df: number | null;
     /** the studentised bootstrap beside the main interval */
     check: IntervalRecord | null;
+    /** every interval beside the main one, that check among them; empty without a main one */
+    beside: BesideRecord[];
   };
+  look: LookRecord;
   permutation: {p: number; floor: number; deals: number; basis: string} | null;
   equivalence: {interval: IntervalRecord; holds: boolean; p: number} | null;
   worthwhile: {value: number; unit: string; in_primary_unit: number | null};
   verdict: VerdictRecord;
-  fittings: {baseline: number; changed: number; words: string};
+  /** null without a main interval */
+  robustness: RobustnessRecord | null;
+  /** other measures of the same runs, and how their p was adjusted */
+  exploratory: {measures: ExploratoryRecord[]; method: string};
+  fittings: {
+    baseline: number;
+    changed: number;
+    words: string;
+    /** standard deviation between fittings beyond what runs explain, and of runs within one; null where no fitting has two runs */
+    spread: {between: number; within: number; df: number} | null;
+  };
   runs: RunRecord[];
   checks: CheckRecord[];
   excluded: {run: number; file: string; arm: ArmName; reason: string; excluded_before: string | null}[];

@@ -4,7 +4,7 @@ import type {Permutation} from "./permutation.ts";
 import {plainMean} from "./summary.ts";
 
 /** Each half has 2^18 sums then, which takes some 0.2 s. */
-const MOST_VALUES = 36;
+export const MOST_SPLIT_VALUES = 36;
 
 /**
  * `permutationTest` of two means over every split, C(a + b, b) of them, without visiting each.
@@ -21,9 +21,9 @@ export function splitTest(a: ArrayLike<number>, b: ArrayLike<number>): Permutati
   requireValues("splitTest", a, "values of the first sample");
   requireValues("splitTest", b, "values of the second sample");
   const n = a.length + b.length;
-  if (n > MOST_VALUES) {
+  if (n > MOST_SPLIT_VALUES) {
     throw new RangeError(
-      `splitTest: ${n} values are too many to count every split; at most ${MOST_VALUES}, else draw deals by lot`,
+      `splitTest: ${n} values are too many to count every split; at most ${MOST_SPLIT_VALUES}, else draw deals by lot`,
     );
   }
   const values = Float64Array.of(...Array.from(a), ...Array.from(b));

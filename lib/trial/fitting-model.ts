@@ -24,6 +24,7 @@ export function fittingModel(runs: readonly TrialRun[], model: Model): Model {
     Float64Array.from(groups, group => group.reduce((sum, i) => sum + values[i], 0) / group.length);
   const values = averaged(model.runs.map(run => run.value));
   return {
+    kind: model.kind,
     unit: "fitting",
     runs: groups.map(([first], g): UsedRun => ({...model.runs[first], value: values[g]})),
     words: model.words,

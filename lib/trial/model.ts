@@ -19,8 +19,12 @@ export interface TrialRun {
 
 export type UsedRun = TrialRun & {value: number};
 
+export type ModelKind = "two means" | "pairs" | "drift";
+
 /** The least-squares model of a plan. */
 export interface Model {
+  /** what the plan asks of the model */
+  kind: ModelKind;
   /** what `runs` counts: runs, or fittings of which each enters by the mean of its runs */
   unit: "run" | "fitting";
   /** runs that enter; a run whose pair has no partner carries no information on the arm and is left out */
@@ -67,7 +71,7 @@ export function planModel(runs: readonly TrialRun[], plan: Plan | null): Model {
     add("direction", run => (run.direction === "back" ? 1 : 0));
   }
   add("arm", run => (run.arm === "changed" ? 1 : 0));
-  return {unit: "run", runs: entering, words: words.join(" + "), terms};
+  return {kind, unit: "run", runs: entering, words: words.join(" + "), terms};
 }
 
 export const DAY_S = 86_400;
@@ -77,13 +81,26 @@ export function daysOf(runs: readonly TrialRun[]): Set<number> {
   return new Set(runs.flatMap(run => (run.timeS === null ? [] : [Math.floor(run.timeS / DAY_S)])));
 }
 
-function modelKind(runs: readonly TrialRun[], plan: Plan | null): "two means" | "pairs" | "drift" {
+function modelKind(runs: readonly TrialRun[], plan: Plan | null): ModelKind {
   if (plan) return plan.order === "complete" ? "two means" : plan.order === "pairs" ? "pairs" : "drift";
   if (runs.some(run => run.block === null)) return "two means";
   const sizes = new Map<number, Set<ArmName>>();
   for (const run of runs) sizes.set(run.block!, (sizes.get(run.block!) ?? new Set()).add(run.arm));
   if (sizes.size < 2 || [...sizes.values()].some(arms => arms.size < 2)) return "two means";
   return runs.length === 2 * sizes.size ? "pairs" : "drift";
+}
+
+/** Pairs of runs that enter, baseline and changed; null where the model has none. */
+export function pairsOf(
+  runs: readonly TrialRun[],
+  {kind, runs: entering}: Model,
+): [UsedRun[], UsedRun[]][] | null {
+  if (kind !== "pairs") return null;
+  const numbers = pairNumbers(runs);
+  const pairs = [...new Set(entering.map(run => numbers.get(run.run)!))];
+  const members = (pair: number, arm: ArmName) =>
+    entering.filter(run => run.arm === arm && numbers.get(run.run) === pair);
+  return pairs.map(pair => [members(pair, "baseline"), members(pair, "changed")]);
 }
 
 /** Pair of each run: its block where every run has one, else its place two by two. */

@@ -1,33 +1,66 @@
 import type {JudgeDocument} from "../result/documents.ts";
 import {type Permutation, permutationTest, sampledPermutationTest} from "../stats/permutation.ts";
-import type {Term} from "../stats/qr.ts";
+import {MOST_SPLIT_VALUES, splitTest} from "../stats/split-test.ts";
+import type {ArmFit} from "./fit.ts";
 import type {Model, TrialRun} from "./model.ts";
 import {labelsOf, type Redeals, SAMPLED_DEALS} from "./redeals.ts";
 
 /**
  * Randomisation test of the arm over the plan's own re-deals, with the terms of the plan's model.
  *
+ * Every deal where they can be listed; where any split of all runs is a deal and nothing but the arm is in the model they are counted without
+ * listing them; else a seeded sample with the add-one rule.
+ *
  * @param runs  all runs in the order driven
- * @param terms terms that were fitted, mean first and arm last
  * @param model its runs are those that enter; the others keep their places in the deals
  */
 export function redealTest(
   runs: readonly TrialRun[],
-  terms: readonly Term[],
-  model: Model,
-  {deals, complete, count, basis}: Redeals,
+  {fit, model}: {fit: ArmFit; model: Model},
+  dealt: Redeals,
 ): NonNullable<JudgeDocument["permutation"]> {
-  const values = model.runs.map(run => run.value);
-  const observed = labelsOf(runs);
-  const places = model.runs.map(run => runs.findIndex(candidate => candidate.run === run.run));
-  const options = {terms: terms.slice(1, -1), places};
-  const drawn = deals[Symbol.iterator]();
-  const found: Permutation = complete
-    ? permutationTest(values, observed, deals, options)
-    : sampledPermutationTest(values, observed, () => drawn.next().value!, {
-        ...options,
-        nDeals: SAMPLED_DEALS,
-      });
-  const words = complete ? basis : `${basis}; ${SAMPLED_DEALS} of them drawn by the seed`;
+  const {count, complete, basis} = dealt;
+  const found = isEverySplit(runs, model, dealt) ? bySplits(model) : byDeals(runs, {fit, model}, dealt);
+  const sampled = !complete && found.deals !== count;
+  const words = sampled ? `${basis}; ${SAMPLED_DEALS} of them drawn by the seed` : basis;
   return {p: found.p, floor: found.floor, deals: count, basis: words};
+}
+
+/** Values, labels and places of the runs that enter, as the tests over deals want them. */
+export function dealInput(runs: readonly TrialRun[], {fit, model}: {fit: ArmFit; model: Model}) {
+  const placeOf = new Map(runs.map((run, place) => [run.run, place]));
+  return {
+    values: model.runs.map(run => run.value),
+    observed: labelsOf(runs),
+    options: {terms: fit.terms.slice(1, -1), places: model.runs.map(run => placeOf.get(run.run)!)},
+  };
+}
+
+function byDeals(
+  runs: readonly TrialRun[],
+  fitted: {fit: ArmFit; model: Model},
+  {deals, complete}: Redeals,
+): Permutation {
+  const {values, observed, options} = dealInput(runs, fitted);
+  if (complete) return permutationTest(values, observed, deals, options);
+  const drawn = deals[Symbol.iterator]();
+  return sampledPermutationTest(values, observed, () => drawn.next().value!, {
+    ...options,
+    nDeals: SAMPLED_DEALS,
+  });
+}
+
+function bySplits({runs}: Model): Permutation {
+  const values = (arm: string) => runs.filter(run => run.arm === arm).map(run => run.value);
+  return splitTest(values("baseline"), values("changed"));
+}
+
+/** Whether the deals are all splits of the runs that enter into arms of today's sizes, with two means as the model. */
+function isEverySplit(runs: readonly TrialRun[], model: Model, {count}: Redeals): boolean {
+  if (model.terms.length > 2 || model.runs.length !== runs.length || runs.length > MOST_SPLIT_VALUES)
+    return false;
+  const ones = model.runs.filter(run => run.arm === "changed").length;
+  let splits = 1;
+  for (let i = 1; i <= ones; i++) splits = (splits * (runs.length - ones + i)) / i;
+  return Math.round(splits) === count;
 }

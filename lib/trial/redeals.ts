@@ -24,6 +24,8 @@ export interface Redeals {
   complete: boolean;
   /** number of possible deals */
   count: number;
+  /** one deal by lot, every one as likely */
+  draw(): Deal;
   /** who could have dealt them, in words */
   basis: string;
 }
@@ -48,12 +50,39 @@ export function redeals(
   if (reason) return {deals: null, reason};
   const runsPlanned = plannedRuns(runs, plan);
   const count = countDeals(plan.order, runsPlanned);
-  const complete = count <= MAX_LISTED_DEALS;
   const cut = (deal: Deal) => (runs.length < deal.length ? deal.subarray(0, runs.length) : deal);
-  const deals = complete
-    ? listed(() => listDeals(plan.order, runsPlanned), cut)
-    : Array.from({length: SAMPLED_DEALS}, () => cut(drawDeal(plan.order, runsPlanned, random)));
-  return {deals, complete, count, basis: `plan ${plan.order}: ${orderWords(plan.order)}`};
+  return dealsOf({
+    count,
+    list: () => listDeals(plan.order, runsPlanned),
+    draw: () => drawDeal(plan.order, runsPlanned, random),
+    cut,
+    basis: `plan ${plan.order}: ${orderWords(plan.order)}`,
+  });
+}
+
+interface DealSource {
+  count: number;
+  list(): Iterable<Deal>;
+  draw(): Deal;
+  cut(deal: Deal): Deal;
+  basis: string;
+}
+
+/** Every deal where they can be listed, else a sample that is drawn once. Deals listed are made anew each time they are gone through. */
+function dealsOf({count, list, draw, cut, basis}: DealSource): Redeals {
+  const complete = count <= MAX_LISTED_DEALS;
+  const one = () => cut(draw());
+  let sample: Deal[] | null = null;
+  const deals = {
+    *[Symbol.iterator]() {
+      if (complete) for (const deal of list()) yield cut(deal);
+      else {
+        sample ??= Array.from({length: SAMPLED_DEALS}, one);
+        yield* sample;
+      }
+    },
+  };
+  return {deals, complete, count, basis, draw: one};
 }
 
 /** Why the labels driven could not have been dealt by the plan, in words, or null. */
@@ -75,15 +104,6 @@ export function labelsOf(runs: readonly TrialRun[]): Deal {
   return Int8Array.from(runs, run => (run.arm === "changed" ? 1 : 0));
 }
 
-/** Deals made anew each time they are gone through: 10⁶ of them would take some 200 MB at once. */
-function listed(list: () => Iterable<Deal>, cut: (deal: Deal) => Deal): Iterable<Deal> {
-  return {
-    *[Symbol.iterator]() {
-      for (const deal of list()) yield cut(deal);
-    },
-  };
-}
-
 /** Places of each block in order; one block of all runs where any run has none. */
 function blockSizes(runs: readonly TrialRun[]): {words: string; blocks: number[][]} {
   if (runs.some(run => run.block === null)) {
@@ -103,11 +123,11 @@ function exchangeWithin(
   driven: Deal,
   random: Random,
 ): Redeals {
-  const basis = `no plan in the session: labels exchanged ${words}, as if the order had been drawn by lot`;
   const labels = blocks.map(places => places.map(place => driven[place]));
-  const count = labels.reduce((product, block) => product * arrangements(block), 1);
-  if (count > MAX_LISTED_DEALS) {
-    const deals = Array.from({length: SAMPLED_DEALS}, () => {
+  return dealsOf({
+    count: labels.reduce((product, block) => product * arrangements(block), 1),
+    list: () => exchanges(blocks, labels, driven.length),
+    draw: () => {
       const deal = new Int8Array(driven.length);
       blocks.forEach((places, b) => {
         const mixed = [...labels[b]];
@@ -117,24 +137,30 @@ function exchangeWithin(
         });
       });
       return deal;
-    });
-    return {deals, complete: false, count, basis};
-  }
-  let deals: Deal[] = [new Int8Array(driven.length)];
-  blocks.forEach((places, b) => {
-    const ones = labels[b].filter(label => label === 1).length;
-    const ways = [...splits(places.length, ones)];
-    deals = deals.flatMap(deal =>
-      ways.map(way => {
-        const next = deal.slice();
-        places.forEach((place, i) => {
-          next[place] = way[i];
-        });
-        return next;
-      }),
-    );
+    },
+    cut: deal => deal,
+    basis: `no plan in the session: labels exchanged ${words}, as if the order had been drawn by lot`,
   });
-  return {deals, complete: true, count, basis};
+}
+
+/** Every way to exchange the labels of each block within it. */
+function* exchanges(blocks: number[][], labels: number[][], runs: number): Generator<Deal> {
+  const ways = labels.map(block => [...splits(block.length, block.filter(label => label === 1).length)]);
+  const deal = new Int8Array(runs);
+  yield* place(0);
+
+  function* place(b: number): Generator<Deal> {
+    if (b === blocks.length) {
+      yield deal.slice();
+      return;
+    }
+    for (const way of ways[b]) {
+      blocks[b].forEach((at, i) => {
+        deal[at] = way[i];
+      });
+      yield* place(b + 1);
+    }
+  }
 }
 
 function arrangements(labels: readonly number[]): number {

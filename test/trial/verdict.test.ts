@@ -18,7 +18,7 @@ function input(low: number, high: number, more: Partial<VerdictInput> = {}): Ver
     print: value => `${value.toFixed(3)} s`,
     changed: "smooth elbow",
     measure: "the time through the band",
-    settle: () => "Drive more.",
+    settle: () => ({words: "Drive more.", further: null}),
     ...more,
   };
 }

@@ -11,6 +11,41 @@ const interval = z.strictObject({
   method: z.string(),
 });
 
+const state = z.enum([
+  "shown-better",
+  "shown-worse",
+  "shown-different",
+  "no-worthwhile-difference",
+  "not-settled",
+  "not-a-fair-test",
+  "too-few-runs",
+]);
+
+const beside = z.strictObject({
+  name: z.enum(["studentised-bootstrap", "fittings", "runs", "randomisation", "percentile", "bca"]),
+  interval: interval.nullable(),
+  words: z.string(),
+});
+
+const robustness = z.strictObject({
+  influence: z.array(z.strictObject({run: z.int().min(1), estimate: z.number().nullable(), state})),
+  hodges_lehmann: z
+    .strictObject({estimate: z.number(), interval: interval.nullable(), method: z.string()})
+    .nullable(),
+  outliers: z.array(z.strictObject({run: z.int().min(1), t: z.number(), p: z.number().gt(0).max(1)})),
+  outlier_rule: z.string(),
+  put_back: z
+    .strictObject({
+      runs: z.array(z.int().min(1)),
+      estimate: z.number().nullable(),
+      interval: interval.nullable(),
+      state,
+    })
+    .nullable(),
+});
+
+const probability = z.number().gt(0).max(1);
+
 const armSummary = z.strictObject({
   label: z.string(),
   n: z.int().min(0),
@@ -35,6 +70,15 @@ export const judgeSchema = z.strictObject({
     model: z.string(),
     df: z.number().nullable(),
     check: interval.nullable(),
+    beside: z.array(beside),
+  }),
+  look: z.strictObject({
+    kind: z.enum(["final", "planned", "early", "between", "grown"]),
+    look: z.int().min(1),
+    runs: z.int().min(1),
+    planned_at: z.array(z.int().min(1)),
+    nominal_p: probability,
+    false_alarm: probability.nullable(),
   }),
   permutation: z
     .strictObject({
@@ -47,20 +91,43 @@ export const judgeSchema = z.strictObject({
   equivalence: z.strictObject({interval, holds: z.boolean(), p: z.number().min(0).max(1)}).nullable(),
   worthwhile: z.strictObject({value: z.number(), unit: z.string(), in_primary_unit: z.number().nullable()}),
   verdict: z.strictObject({
-    state: z.enum([
-      "shown-better",
-      "shown-worse",
-      "shown-different",
-      "no-worthwhile-difference",
-      "not-settled",
-      "not-a-fair-test",
-      "too-few-runs",
-    ]),
+    state,
     size: z.enum(["at-least-worthwhile", "below-worthwhile", "open"]).nullable(),
     words: z.string(),
     next: z.string(),
+    silent: z.string(),
+    fragile: z.string().nullable(),
+    further: z
+      .strictObject({
+        kind: z.enum(["new-test", "next-look"]),
+        runs: z.int().min(1).nullable(),
+        likely_runs: z.int().min(1).nullable(),
+        chance: z.number().min(0).max(1).nullable(),
+      })
+      .nullable(),
   }),
-  fittings: z.strictObject({baseline: z.int(), changed: z.int(), words: z.string()}),
+  robustness: robustness.nullable(),
+  exploratory: z.strictObject({
+    measures: z.array(
+      z.strictObject({
+        measure: z.string(),
+        unit: z.string(),
+        estimate: z.number(),
+        interval,
+        p: probability,
+        adjusted_p: probability,
+      }),
+    ),
+    method: z.string(),
+  }),
+  fittings: z.strictObject({
+    baseline: z.int(),
+    changed: z.int(),
+    words: z.string(),
+    spread: z
+      .strictObject({between: z.number().min(0), within: z.number().min(0), df: z.int().min(1)})
+      .nullable(),
+  }),
   runs: z.array(
     z.strictObject({
       run: z.int().min(1),
@@ -78,6 +145,10 @@ export const judgeSchema = z.strictObject({
       name: z.string(),
       outcome: z.enum(["held", "doubtful", "failed", "not-checkable"]),
       words: z.string(),
+      rule: z.string().optional(),
+      threshold: z.string().optional(),
+      explains: z.strictObject({value: z.number(), unit: z.string()}).optional(),
+      source: z.string().optional(),
     }),
   ),
   excluded: z.array(
