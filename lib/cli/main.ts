@@ -18,6 +18,7 @@ const COMMANDS: Record<string, () => Promise<Register>> = {
   upgrade: async () => (await import("./upgrade.ts")).registerUpgrade,
   run: async () => (await import("./run.ts")).registerRun,
   publish: async () => (await import("./publish.ts")).registerPublish,
+  verify: async () => (await import("./verify.ts")).registerVerify,
 };
 
 /**

@@ -15,6 +15,9 @@ export interface PublishManyOptions {
   out: string;
   /** longest time one cell may take [s]; default 300 */
   cellTimeLimitS?: number;
+  run?: boolean;
+  embedData?: boolean;
+  publishedAt?: string;
   onCell?: (notebook: string, done: number, total: number) => void;
 }
 
@@ -37,10 +40,14 @@ export async function publishNotebooks(
         const page = await publishNotebook(file, {
           out: outs[index]!,
           cellTimeLimitS: options.cellTimeLimitS,
+          run: options.run,
+          embedData: options.embedData,
+          publishedAt: options.publishedAt,
           onCell: (done, total) => options.onCell?.(file, done, total),
         });
         published.push(page);
-        document.pages.push({notebook: file, ...page});
+        const {date: _date, car: _car, ...record} = page;
+        document.pages.push({notebook: file, ...record});
       } catch (error) {
         if (!(error instanceof InputError)) throw error;
         document.pages.push(failedPage(file, error));
@@ -62,22 +69,40 @@ function failedPage(file: string, error: InputError): PageRecord {
   return {notebook: file, page: null, title: null, verdict: null, result: null, error: error.details};
 }
 
+interface PublishFlags {
+  out: string;
+  run?: boolean;
+  embedData?: boolean;
+  published?: string;
+  cellTimeLimit?: number;
+  json?: boolean;
+}
+
 /** `fairpull publish NOTEBOOK… -o FILE`: one page each. */
 export function registerPublish(program: Command, io: CommandIO): void {
   program
     .command("publish")
-    .description("execute notebooks afresh and write each as one HTML file that opens anywhere")
+    .description("write notebooks as HTML files that open anywhere; those without outputs are run first")
     .argument("<notebook...>", ".ipynb files")
     .requiredOption("-o, --out <path>", "the HTML file; for several notebooks a folder")
+    .option("--run", "run a notebook that carries outputs afresh, instead of publishing it as it is")
+    .option("--embed-data", "put the logs into the page, so that it can be verified from itself alone")
+    .option(
+      "--published <date>",
+      "a date to print on the page (default: none, so that pages are the same byte for byte)",
+    )
     .option("--cell-time-limit <seconds>", "longest time one cell may take", secondsOption)
     .option("--json", "print one JSON document")
-    .action(async (files: string[], options: {out: string; json?: boolean; cellTimeLimit?: number}) => {
+    .action(async (files: string[], options: PublishFlags) => {
       const bar = progressBar(io.stderr);
       const {document, exitCode} = await publishNotebooks(
         files.map(file => fromFolder(io, file)),
         {
           out: fromFolder(io, options.out),
           cellTimeLimitS: options.cellTimeLimit,
+          run: options.run,
+          embedData: options.embedData,
+          publishedAt: options.published,
           onCell: (file, done, total) => bar.show(done / total, `${file}, cell ${done} of ${total}`),
         },
       );

@@ -10,12 +10,14 @@ export interface NotebookAbout {
   date: string | null;
   licence: string | null;
   abstract: string | null;
+  /** the car of the test in a few words */
+  car: string | null;
   /** template the notebook was made from, its version, and the version range of the library it needs */
   template: {template: string; version: string; requires: string} | null;
 }
 
 /**
- * Reads title, authors, date, licence, abstract and template from a notebook's metadata.
+ * Reads title, authors, date, licence, abstract, car and template from a notebook's metadata.
  * Authors are names, or objects with a `name` (Jupyter's own form).
  *
  * @param file name of the notebook, for messages
@@ -47,6 +49,7 @@ export function notebookAbout(notebook: Notebook, file: string): NotebookAbout {
     date: text(metadata, "date"),
     licence: text(metadata, "licence") ?? text(metadata, "license"),
     abstract: text(metadata, "abstract"),
+    car: text(metadata, "car"),
     template,
   };
 }

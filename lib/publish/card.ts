@@ -1,4 +1,5 @@
 import type {CheckRecord, JudgeDocument, VerdictState} from "../result/documents.ts";
+import type {TestReport} from "../result/test-report.ts";
 import {escapeHtml, numberText} from "./html.ts";
 import {intervalPicture} from "./interval-picture.ts";
 
@@ -36,7 +37,7 @@ export function intervalWords({effect}: JudgeDocument): string | null {
 }
 
 /** The verdict of a notebook as the top of its page. */
-export function verdictCard(document: JudgeDocument): string {
+export function verdictCard(document: JudgeDocument, report: TestReport | null = null): string {
   const {effect, verdict, worthwhile} = document;
   const rows: [string, string | null][] = [
     ["Difference", withNote(effectWords(document), "changed − baseline")],
@@ -44,6 +45,7 @@ export function verdictCard(document: JudgeDocument): string {
     ["Worth having", `±${worthwhile.value} ${worthwhile.unit} or more, as the session declares`],
     ["Runs", runWords(document)],
     ["Left out", excludedWords(document)],
+    ["Planned, blind", report && `${report.planned.words}; ${report.blind}`],
     ["Checks", checkWords(document.checks)],
     ["Does not show", limitWords(document)],
     ["Next", verdict.next],

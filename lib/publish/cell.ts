@@ -1,17 +1,25 @@
 import hljs from "highlight.js/lib/core";
 import typescript from "highlight.js/lib/languages/typescript";
-import type {CellRun} from "../kernel/execute.ts";
-import {hasTag, type MimeBundle, type Output} from "../notebook/notebook.ts";
+import type {Cell, MimeBundle, Output} from "../notebook/notebook.ts";
 import {RESULT_MIME} from "./card.ts";
 import type {Clean} from "./clean.ts";
 import {figureHtml, type Pictures, plotlyFigure} from "./figure.ts";
 import {escapeHtml} from "./html.ts";
 import type {PageMarkdown} from "./markdown.ts";
 import {formulaHtml} from "./math.ts";
+import {isProse, PICTURE_TYPES} from "./record.ts";
 import type {Numbered, References} from "./references.ts";
 import {tableHtml, tableSpec} from "./table.ts";
 
 hljs.registerLanguage("typescript", typescript);
+
+/** A code cell with what the page shows of its outputs. */
+export interface ShownCell {
+  cell: Cell;
+  /** place among the code cells, from 1 */
+  number: number;
+  outputs: readonly Output[];
+}
 
 /** What rendering the cells of one page needs. */
 export interface CellContext {
@@ -26,7 +34,7 @@ export interface CellContext {
 }
 
 /** Numbers every figure and table in the order of the page, before any text refers to one. */
-export function numberOutputs(runs: readonly CellRun[], references: References): Map<Output, Numbered> {
+export function numberOutputs(runs: readonly ShownCell[], references: References): Map<Output, Numbered> {
   const numbers = new Map<Output, Numbered>();
   for (const output of runs.flatMap(run => run.outputs)) {
     if (!("data" in output)) continue;
@@ -39,11 +47,11 @@ export function numberOutputs(runs: readonly CellRun[], references: References):
 }
 
 /** A code cell of the page: its code, folded, and its outputs. Of a cell tagged `prose` only the outputs are shown. */
-export async function codeCellHtml(run: CellRun, context: CellContext): Promise<string> {
+export async function codeCellHtml(run: ShownCell, context: CellContext): Promise<string> {
   const outputs: string[] = [];
   for (const output of run.outputs) outputs.push(await outputHtml(output, run, context));
   const shown = outputs.join("");
-  if (hasTag(run.cell, "prose")) return shown;
+  if (isProse(run.cell)) return shown;
   return codeHtml(run.cell.source, run.number) + shown;
 }
 
@@ -51,11 +59,12 @@ function codeHtml(source: string, number: number): string {
   const code = hljs.highlight(source, {language: "typescript"}).value;
   return (
     `<details class="code"><summary>Code of cell ${number}</summary>` +
-    `<pre tabindex="0"><code>${code}</code></pre></details>`
+    `<button type="button" class="copy" hidden>Copy</button>` +
+    `<pre tabindex="0" role="region" aria-label="Code of cell ${number}"><code>${code}</code></pre></details>`
   );
 }
 
-async function outputHtml(output: Output, run: CellRun, context: CellContext): Promise<string> {
+async function outputHtml(output: Output, run: ShownCell, context: CellContext): Promise<string> {
   switch (output.output_type) {
     case "stream": {
       const label = output.name === "stderr" ? '<p class="note">Written to standard error:</p>' : "";
@@ -71,13 +80,11 @@ async function outputHtml(output: Output, run: CellRun, context: CellContext): P
   }
 }
 
-const PICTURE_TYPES = ["image/png", "image/jpeg", "image/gif", "image/svg+xml"];
-
 /** The richest form of a bundle that the page can show by itself. */
 async function bundleHtml(
   output: Output,
   data: MimeBundle,
-  run: CellRun,
+  run: ShownCell,
   context: CellContext,
 ): Promise<string> {
   const text = (type: string) => (typeof data[type] === "string" ? (data[type] as string) : null);
@@ -95,7 +102,7 @@ async function bundleHtml(
   const html = text("text/html");
   if (html !== null) {
     const clean = await context.clean();
-    return `<div class="scroll html" role="group" aria-label="Output of cell ${run.number}" tabindex="0">${clean(html)}</div>`;
+    return `<div class="scroll html" role="group" aria-label="Output of cell ${run.number}" tabindex="0">${clean(html, run.cell.id)}</div>`;
   }
   for (const type of PICTURE_TYPES) {
     const content = text(type);

@@ -1,6 +1,7 @@
 import type {Painter} from "../draw/picture.ts";
 import type {MimeBundle} from "../notebook/notebook.ts";
 import {InputError} from "../result/error.ts";
+import {figureData, figureDataHtml} from "./figure-data.ts";
 import {base64, escapeHtml, jsonForScript} from "./html.ts";
 import type {Numbered} from "./references.ts";
 
@@ -58,7 +59,7 @@ export async function drawPictures(painter: Painter, {data, layout}: PlotlyFigur
 }
 
 /**
- * A figure of the page: its picture, which a script makes interactive, its caption with number.
+ * A figure of the page: its picture, which a script makes interactive, its caption with number, and its numbers on demand.
  * The picture is an image of its own, so that nothing in it can clash with the page.
  */
 export function figureHtml(figure: PlotlyFigure, pictures: Pictures, {number, anchor}: Numbered): string {
@@ -69,9 +70,10 @@ export function figureHtml(figure: PlotlyFigure, pictures: Pictures, {number, an
     `<figure class="plot" id="${anchor}"><div class="plate"><picture>` +
     `<source media="(max-width: ${NARROW_BELOW_PX}px)" srcset="${address(pictures.narrow)}">` +
     `<img alt="${escapeHtml(figure.alt)}" src="${address(pictures.wide)}"></picture>` +
-    `<div class="live" role="group" aria-label="Figure ${number}, interactive" hidden></div></div>` +
+    `<div class="live" role="group" aria-label="Figure ${number}, interactive; arrow keys go from point to point" hidden></div></div>` +
     `<script type="application/json">${jsonForScript({data: figure.data, layout})}</script>` +
-    `<figcaption><b>Figure ${number}.</b>${caption}</figcaption></figure>`
+    `<figcaption><b>Figure ${number}.</b>${caption}</figcaption>` +
+    `${figureDataHtml(figureData(figure), number)}</figure>`
   );
 }
 

@@ -16,8 +16,9 @@ export function interactiveBundle(): string {
 }
 
 /**
- * The page's script. It unfolds all code at once, and exchanges the picture of a figure for the living figure when it
- * comes near the reader's view. Whatever fails leaves the pictures where they are.
+ * The page's script. It unfolds all code at once, copies code, and exchanges the picture of a figure for the living figure when it
+ * comes near the reader's view; arrow keys go through the points of a living figure and a line below says each. Before
+ * printing every figure is its picture again. Whatever fails leaves the pictures where they are.
  */
 export const PAGE_SCRIPT = `"use strict";
 (() => {
@@ -29,6 +30,16 @@ export const PAGE_SCRIPT = `"use strict";
       const open = all.getAttribute("aria-pressed") !== "true";
       all.setAttribute("aria-pressed", String(open));
       for (const code of codes) code.open = open;
+    });
+  }
+  for (const copy of document.querySelectorAll("button.copy")) {
+    if (!navigator.clipboard) break;
+    copy.hidden = false;
+    copy.addEventListener("click", async () => {
+      const text = copy.parentElement.querySelector("code").textContent;
+      const done = await navigator.clipboard.writeText(text).then(() => true, () => false);
+      copy.textContent = done ? "Copied" : "Not copied";
+      setTimeout(() => { copy.textContent = "Copy"; }, 2000);
     });
   }
   const block = document.getElementById("plotly");
@@ -60,10 +71,39 @@ export const PAGE_SCRIPT = `"use strict";
     try {
       await window.Plotly.newPlot(live, spec.data, layout, config);
       figure.classList.add("awake");
+      walk(figure, live);
     } catch (error) {
       live.hidden = true;
       picture.hidden = false;
     }
+  };
+  const plain = text => String(text).replace(/<[^>]*>/g, "");
+  const walk = (figure, live) => {
+    const says = document.createElement("p");
+    says.className = "point";
+    says.setAttribute("aria-live", "polite");
+    figure.querySelector("figcaption").after(says);
+    live.tabIndex = 0;
+    let [trace, point] = [-1, 0];
+    live.addEventListener("keydown", event => {
+      const step = {ArrowRight: [0, 1], ArrowLeft: [0, -1], ArrowDown: [1, 0], ArrowUp: [-1, 0]}[event.key];
+      const traces = live._fullData.filter(one => one.visible === true && one.x && one.y);
+      if (!step || !traces.length) return;
+      event.preventDefault();
+      if (trace < 0) trace = 0;
+      else {
+        trace = Math.max(0, Math.min(traces.length - 1, trace + step[0]));
+        point += step[1];
+      }
+      const {x, y, name, index, xaxis, yaxis} = traces[trace];
+      point = Math.max(0, Math.min(x.length - 1, point));
+      window.Plotly.Fx.hover(live, [{curveNumber: index, pointNumber: point}], [(xaxis || "x") + (yaxis || "y")]);
+      says.textContent = plain(name) + ", point " + (point + 1) + " of " + x.length + ": " + plain(x[point]) + ", " + plain(y[point]);
+    });
+    live.addEventListener("blur", () => {
+      says.textContent = "";
+      window.Plotly.Fx.unhover(live);
+    });
   };
   const seen = new IntersectionObserver(entries => {
     for (const {isIntersecting, target} of entries) {

@@ -1,12 +1,11 @@
-import {readFileSync} from "node:fs";
 import path from "node:path";
 import MarkdownIt from "markdown-it";
 import anchor from "markdown-it-anchor";
 import footnote from "markdown-it-footnote";
 import type {Cell} from "../notebook/notebook.ts";
 import {InputError} from "../result/error.ts";
-import {type Clean, outside} from "./clean.ts";
-import {base64, slug} from "./html.ts";
+import {type Clean, isBalanced, outside, unsafeHtml} from "./clean.ts";
+import {base64, escapeHtml, slug} from "./html.ts";
 import {formulaHtml, useMath} from "./math.ts";
 import type {References} from "./references.ts";
 
@@ -20,8 +19,8 @@ export interface Heading {
 export interface MarkdownOptions {
   /** name of the notebook, for messages */
   file: string;
-  /** folder of the notebook: pictures are looked up there */
-  folder: string;
+  /** the bytes of a picture by its relative address in a text, or null where there is none */
+  picture: (address: string) => Uint8Array | null;
   references: References;
   /** the cleaner for HTML written in a text */
   clean: () => Promise<Clean>;
@@ -38,9 +37,18 @@ export interface PageMarkdown {
 }
 
 /** Reserved for the page itself. */
-const TAKEN = ["verdict", "contents", "provenance", "content"];
+const TAKEN = ["verdict", "contents", "provenance", "content", "report", "all-code", "plotly"];
 
-export function createMarkdown({file, folder, references, clean}: MarkdownOptions): PageMarkdown {
+/** Kinds of callouts, by the word that marks one: `> [!NOTE]`, or a quotation that starts with the word in bold. */
+const CALLOUTS: Record<string, string> = {
+  note: "Note",
+  tip: "Tip",
+  important: "Important",
+  warning: "Warning",
+  caution: "Caution",
+};
+
+export function createMarkdown({file, picture, references, clean}: MarkdownOptions): PageMarkdown {
   const headings: Heading[] = [];
   const taken = new Set(TAKEN);
   const markdown = new MarkdownIt({html: true, linkify: false, typographer: false});
@@ -54,35 +62,69 @@ export function createMarkdown({file, folder, references, clean}: MarkdownOption
     callback: (token, {slug: id, title}) => headings.push({level: Number(token.tag.slice(1)), id, title}),
     tabIndex: false,
   });
+  markdown.core.ruler.push("callouts", state => {
+    for (const [index, token] of state.tokens.entries()) {
+      const text = state.tokens[index + 2];
+      if (token.type !== "blockquote_open" || text?.type !== "inline") continue;
+      const marked = /^\[!(\w+)\]\s*/.exec(text.content);
+      const kind = (marked?.[1] ?? /^\*\*(\w+)[.:]?\*\*/.exec(text.content)?.[1] ?? "").toLowerCase();
+      if (!Object.hasOwn(CALLOUTS, kind)) continue;
+      const end = state.tokens.findIndex(
+        (other, at) => at > index && other.type === "blockquote_close" && other.level === token.level,
+      );
+      token.meta = state.tokens[end]!.meta = {kind, title: marked === null ? null : CALLOUTS[kind]};
+      if (!marked) continue;
+      // the mark stands alone in its text token, with a line break behind it
+      text.children!.splice(0, text.children![1]?.type === "softbreak" ? 2 : 1);
+    }
+  });
   markdown.inline.ruler.before("link", "reference", (state, silent) => {
     const match = /^\{ref:([\w-]+)\}/.exec(state.src.slice(state.pos));
     if (!match) return false;
-    if (!silent) {
-      const {kind, number, anchor: target} = references.find(match[1]!);
-      state.push("link_open", "a", 1).attrs = [["href", `#${target}`]];
-      state.push("text", "", 0).content = `${kind} ${number}`;
-      state.push("link_close", "a", -1);
-    }
+    if (!silent) state.push("reference", "a", 0).content = match[1]!;
     state.pos += match[0].length;
     return true;
   });
-  const plainImage = markdown.renderer.rules["image"]!;
-  markdown.renderer.rules["image"] = (tokens, index, options, env, self) => {
+  const {rules} = markdown.renderer;
+  /** What these tokens become is ours: a cleaner must neither see it nor take its ids. */
+  const keep = (name: string, render = rules[name]) => {
+    rules[name] = (tokens, index, options, env, self) =>
+      own(render!(tokens, index, options, env, self), env as unknown as TextEnv);
+  };
+  const plain: typeof rules.text = (tokens, index, options, _env, self) =>
+    self.renderToken(tokens, index, options);
+  for (const name of ["heading_open", "heading_close"]) keep(name, plain);
+  for (const name of ["ref", "block_open", "block_close", "open", "close", "anchor"])
+    keep(`footnote_${name}`);
+  keep("reference", (tokens, index) => {
+    const {kind, number, anchor: target} = references.find(tokens[index]!.content);
+    return `<a href="#${target}">${kind} ${number}</a>`;
+  });
+  keep("blockquote_open", (tokens, index) => {
+    const meta = tokens[index]!.meta as {kind: string; title: string | null} | null;
+    if (!meta) return "<blockquote>\n";
+    const title = meta.title === null ? "" : `<p class="callout-title">${escapeHtml(meta.title)}</p>`;
+    return `<div class="callout ${meta.kind}" role="note">${title}\n`;
+  });
+  keep("blockquote_close", (tokens, index) => (tokens[index]!.meta ? "</div>\n" : "</blockquote>\n"));
+  const plainImage = rules["image"]!;
+  rules["image"] = (tokens, index, options, env, self) => {
     const token = tokens[index]!;
     token.attrSet(
       "src",
-      embedded(String(token.attrGet("src") ?? ""), (env as unknown as TextEnv).cell, folder, file),
+      embedded(String(token.attrGet("src") ?? ""), (env as unknown as TextEnv).cell, picture, file),
     );
     return plainImage(tokens, index, options, env, self);
   };
-  markdown.renderer.rules["math"] = (tokens, index, _options, env) => {
+  keep("math", (tokens, index) => {
     const {content, meta} = tokens[index]!;
-    return own(formulaHtml(content, (meta as {isBlock: boolean}).isBlock), env as unknown as TextEnv);
-  };
-  markdown.renderer.rules["table_open"] = (_tokens, _index, _options, env) =>
-    `${own('<div class="scroll" role="group" aria-label="Table" tabindex="0">', env as unknown as TextEnv)}<table>\n`;
-  markdown.renderer.rules["table_close"] = (_tokens, _index, _options, env) =>
-    `</table>${own("</div>", env as unknown as TextEnv)}\n`;
+    return formulaHtml(content, (meta as {isBlock: boolean}).isBlock);
+  });
+  keep("table_open", () => '<div class="scroll" role="group" aria-label="Table" tabindex="0"><table>\n');
+  keep("table_close", () => "</table></div>\n");
+  for (const part of ["thead", "tbody", "tr", "th", "td"]) {
+    for (const end of ["open", "close"]) keep(`${part}_${end}`, plain);
+  }
   return {
     headings,
     async render(text, cell) {
@@ -92,8 +134,10 @@ export function createMarkdown({file, folder, references, clean}: MarkdownOption
       const written = tokens.some(
         token => token.type === "html_block" || token.children?.some(child => child.type === "html_inline"),
       );
-      const safe = written ? cleanedAround(html, await clean()) : html;
-      return safe.replace(/\uE000(\d+)\uE001/g, (_all, index: string) => env.own[Number(index)]!);
+      const safe = written ? (await clean())(html, cell.id) : html;
+      const whole = safe.replace(/\uE000(\d+)\uE001/g, (_all, index: string) => env.own[Number(index)] ?? "");
+      if (!isBalanced(whole)) throw unsafeHtml(file);
+      return whole;
     },
   };
 }
@@ -109,15 +153,6 @@ interface TextEnv {
 
 function own(html: string, env: TextEnv): string {
   return `\uE000${env.own.push(html) - 1}\uE001`;
-}
-
-/** Cleans a text that mixes our HTML with the author's; its headings get their ids back, its footnotes lose their links. */
-function cleanedAround(html: string, clean: Clean): string {
-  const ids = [...html.matchAll(/<h[1-6] id="([^"]*)"/g)].map(match => match[1]!);
-  let next = 0;
-  return clean(html).replace(/<h([1-6])>/g, (all, level: string) =>
-    next < ids.length ? `<h${level} id="${ids[next++]}">` : all,
-  );
 }
 
 function unique(wanted: string, taken: Set<string>): string {
@@ -137,7 +172,7 @@ const IMAGE_TYPES: Record<string, string> = {
 };
 
 /** The address of a picture in a text, with the picture itself in it. */
-function embedded(source: string, cell: Cell, folder: string, file: string): string {
+function embedded(source: string, cell: Cell, picture: MarkdownOptions["picture"], file: string): string {
   if (source.startsWith("data:image/")) return source;
   const address = decodeURIComponent(source);
   if (address.startsWith("attachment:")) {
@@ -150,11 +185,9 @@ function embedded(source: string, cell: Cell, folder: string, file: string): str
   const type = IMAGE_TYPES[path.extname(address).toLowerCase()];
   if (type === undefined)
     throw noPicture(file, address, `only ${Object.keys(IMAGE_TYPES).join(", ")} are pictures`);
-  try {
-    return `data:${type};base64,${base64(readFileSync(path.resolve(folder, address)))}`;
-  } catch {
-    throw noPicture(file, address, "there is no such file beside the notebook");
-  }
+  const bytes = picture(address);
+  if (bytes === null) throw noPicture(file, address, "there is no such file beside the notebook");
+  return `data:${type};base64,${base64(bytes)}`;
 }
 
 function noPicture(file: string, address: string, why: string): InputError {

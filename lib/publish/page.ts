@@ -1,53 +1,72 @@
 import {createHash} from "node:crypto";
 import type {NotebookAbout} from "../notebook/about.ts";
+import type {JudgeDocument} from "../result/documents.ts";
 import {escapeHtml} from "./html.ts";
 import {interactiveBundle, PAGE_SCRIPT} from "./interactive.ts";
 import type {Heading} from "./markdown.ts";
 import {mathCss} from "./math.ts";
-import {type Embedded, type Provenance, provenanceHtml} from "./provenance.ts";
+import {type Embedded, provenanceHtml} from "./provenance.ts";
+import type {PageRecord} from "./record.ts";
+import {reportHtml} from "./report-table.ts";
 import {PAGE_CSS} from "./style.ts";
 
 /** The parts of a write-up. */
 export interface PageParts {
+  record: PageRecord;
   about: NotebookAbout;
   title: string;
   /** HTML of the verdict, or null where the notebook has no result */
   verdict: string | null;
+  result: JudgeDocument | null;
   headings: readonly Heading[];
   /** HTML of the cells */
   body: string;
   hasFigures: boolean;
-  provenance: Provenance;
+  /** the notebook without outputs, as a file */
+  notebook: {text: string; sha256: string};
+  /** data blocks from which the page can be computed again */
+  blocks: string;
 }
+
+const NOT_RUN =
+  '<p class="callout warning" role="note">The notebook was not run for this page: text, figures and numbers are those that it carried.</p>';
 
 /** A whole write-up as one HTML file that asks for nothing else. */
 export function pageHtml(parts: PageParts): string {
-  const {about, title, verdict, headings, body, hasFigures} = parts;
+  const {record, about, title, verdict, result, headings, body, hasFigures, notebook, blocks} = parts;
   const formulas = mathCss(body);
   const embedded: Embedded[] = [
     ...(hasFigures ? ["plotly" as const] : []),
     ...(formulas ? ["katex" as const] : []),
   ];
-  const by = [about.authors.join(", "), about.date, about.licence && `licence ${about.licence}`].filter(
-    Boolean,
-  );
+  const {template} = about;
+  const by = [
+    about.authors.join(", "),
+    about.date,
+    about.car,
+    template && `notebook ${template.template} ${template.version}`,
+    about.licence && `licence ${about.licence}`,
+    record.publishedAt && `published ${record.publishedAt}`,
+  ].filter(Boolean);
   const contents = headings.filter(heading => heading.level === 2);
   const main = [
     `<header><p class="kicker">fairpull · write-up of a road test</p><h1>${escapeHtml(title)}</h1>`,
     by.length ? `<p class="by">${escapeHtml(by.join(" · "))}</p>` : "",
     "</header>",
+    record.wasRun ? "" : NOT_RUN,
     verdict ?? "",
     about.abstract === null ? "" : `<p class="abstract">${escapeHtml(about.abstract)}</p>`,
     contents.length > 1 ? contentsHtml(contents) : "",
     '<p class="tools"><button type="button" id="all-code" aria-pressed="false" hidden>Show all code</button></p>',
     body,
+    record.report === null ? "" : reportHtml(record.report),
   ];
   return document({
     title,
     css: formulas + PAGE_CSS,
     description: about.abstract,
-    main: `<main id="content">${main.join("\n")}</main>\n${provenanceHtml(parts.provenance, embedded)}`,
-    data: hasFigures ? interactiveBundle() : "",
+    main: `<main id="content">${main.filter(part => part !== "").join("\n")}</main>\n${provenanceHtml(record, notebook, result, embedded)}`,
+    data: (hasFigures ? interactiveBundle() : "") + blocks,
     script: PAGE_SCRIPT,
   });
 }

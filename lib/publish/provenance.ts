@@ -1,20 +1,12 @@
 import {readFileSync} from "node:fs";
 import {createRequire} from "node:module";
 import path from "node:path";
+import type {JudgeDocument} from "../result/documents.ts";
+import {downloadLink, runsCsv} from "./download.ts";
 import {escapeHtml} from "./html.ts";
+import type {PageRecord} from "./record.ts";
 
 const require = createRequire(import.meta.url);
-
-/** What it takes to get the numbers of a page again. */
-export interface Provenance {
-  /** name of the notebook's file and SHA-256 of it without outputs */
-  notebook: {file: string; sha256: string};
-  inputs: readonly {file: string; sha256: string}[];
-  /** name → version */
-  versions: Readonly<Record<string, string>>;
-  /** null where the notebook ends without a result document */
-  seed: number | null;
-}
 
 /** A library whose code or fonts are part of the page. */
 export type Embedded = "plotly" | "katex";
@@ -36,15 +28,33 @@ function licenceHtml(name: Embedded): string {
   );
 }
 
-/** The end of a page: hashes, versions, seed, and the licences of what is embedded. */
-export function provenanceHtml(provenance: Provenance, embedded: readonly Embedded[]): string {
-  const {notebook, inputs, versions, seed} = provenance;
+/** The end of a page: hashes, versions, seed, what it hands out, and the licences of what is embedded. */
+export function provenanceHtml(
+  record: PageRecord,
+  notebook: {text: string; sha256: string},
+  result: JudgeDocument | null,
+  embedded: readonly Embedded[],
+): string {
+  const {inputs, versions, session, data} = record;
   const file = (entry: {file: string; sha256: string}) =>
     `<li>${escapeHtml(entry.file)} <span class="hash">${escapeHtml(entry.sha256)}</span></li>`;
+  const handedOut = [
+    downloadLink(record.file, "application/x-ipynb+json", notebook.text),
+    ...(session ? [downloadLink(baseName(session.file), "application/yaml", session.text)] : []),
+    ...(result && "runs" in result ? [downloadLink("runs.csv", "text/csv", runsCsv(result))] : []),
+  ];
   const rows: [string, string][] = [
-    ["Notebook", `<ul>${file(notebook)}</ul>`],
+    ["Notebook", `<ul>${file({file: `${record.file} without outputs`, sha256: notebook.sha256})}</ul>`],
     ["Data", inputs.length ? `<ul>${inputs.map(file).join("")}</ul>` : "no file was read"],
-    ["Seed", seed === null ? "none" : String(seed)],
+    [
+      "Pictures",
+      Object.keys(record.pictures).length
+        ? `<ul>${Object.entries(record.pictures)
+            .map(([name, sha256]) => file({file: name, sha256}))
+            .join("")}</ul>`
+        : "",
+    ],
+    ["Seed", result === null ? "none" : String(result.seed)],
     [
       "Versions",
       escapeHtml(
@@ -53,11 +63,26 @@ export function provenanceHtml(provenance: Provenance, embedded: readonly Embedd
           .join(", "),
       ),
     ],
+    ["Files in this page", `<ul>${handedOut.map(link => `<li>${link}</li>`).join("")}</ul>`],
+    [
+      "To check it",
+      session === null
+        ? "There is no session file in this page, so its numbers cannot be computed again from it."
+        : `<code>fairpull verify PAGE${data.length ? "" : " --data FOLDER"}</code> computes the result again from ${data.length ? "the logs in this page" : "the logs in FOLDER"} and compares every number and the text.`,
+    ],
   ];
   if (embedded.length) rows.push(["Contains", `<ul>${embedded.map(licenceHtml).join("")}</ul>`]);
   return (
     '<footer id="provenance"><h2>To get the same numbers again</h2><dl>' +
-    rows.map(([label, html]) => `<div><dt>${label}</dt><dd>${html}</dd></div>`).join("") +
+    rows
+      .filter(([, html]) => html !== "")
+      .map(([label, html]) => `<div><dt>${label}</dt><dd>${html}</dd></div>`)
+      .join("") +
     "</dl></footer>"
   );
+}
+
+/** The name of a file without its folders. */
+function baseName(file: string): string {
+  return file.slice(file.lastIndexOf("/") + 1);
 }

@@ -1,8 +1,11 @@
 import path from "node:path";
 import {type CellRun, type ExecuteOptions, executeNotebook, type NotebookRun} from "../kernel/execute.ts";
+import {notebookAbout} from "../notebook/about.ts";
 import type {Notebook, Output} from "../notebook/notebook.ts";
+import {isInRange} from "../notebook/version-range.ts";
 import type {JudgeDocument} from "../result/documents.ts";
 import {InputError} from "../result/error.ts";
+import {VERSION} from "../result/version.ts";
 import {effectWords, intervalWords, RESULT_MIME, stateWords} from "./card.ts";
 
 /** A notebook that ran from top to bottom without an error that it does not announce. */
@@ -16,13 +19,15 @@ export interface CheckedRun extends NotebookRun {
  * Runs a notebook in a fresh process, in its own folder.
  *
  * @param file path of the notebook
- * @throws {InputError} exit code 1: a cell failed, or work went on after the last one; the message shows the cell
+ * @throws {InputError} exit code 2: the notebook needs another version of the library; 1: a cell failed, or work went on
+ *   after the last one; the message shows the cell
  */
 export async function runChecked(
   notebook: Notebook,
   file: string,
   options: Omit<ExecuteOptions, "folder"> = {},
 ): Promise<CheckedRun> {
+  requireVersion(notebook, file);
   const run = await executeNotebook(notebook, {...options, folder: path.dirname(path.resolve(file))});
   if (run.failed) throw cellFailed(file, run.failed);
   if (run.unfinished) {
@@ -37,6 +42,30 @@ export async function runChecked(
   const verdict = outputs.findLast(output => "data" in output && RESULT_MIME in output.data) ?? null;
   const result = verdict && "data" in verdict ? (verdict.data[RESULT_MIME] as JudgeDocument) : null;
   return {...run, verdict, result};
+}
+
+/**
+ * Checks that this library is one that the notebook was made for.
+ *
+ * @throws {InputError} exit code 2: it needs another version, or says what it needs in a way that is no version range
+ */
+export function requireVersion(notebook: Notebook, file: string): void {
+  const needed = notebookAbout(notebook, file).template?.requires;
+  if (needed === undefined) return;
+  const isMet = isInRange(VERSION, needed);
+  if (isMet) return;
+  throw new InputError(2, {
+    code: isMet === null ? "notebook-metadata" : "notebook-requires",
+    file,
+    words:
+      isMet === null
+        ? `metadata.fairpull.requires is "${needed}", which is no range of versions`
+        : `the notebook needs fairpull ${needed}, and this is ${VERSION}`,
+    hint:
+      isMet === null
+        ? 'write for example "^0.1.0"'
+        : "install that version, or carry the notebook to this one",
+  });
 }
 
 /** The verdict of a run in one line: "Shown better: −0.142 s (−2.7 %), −0.2 to −0.1 s, 95 %". */

@@ -25,6 +25,10 @@ html { scroll-behavior: smooth; -webkit-text-size-adjust: 100%; }
 body { margin: 0; background: var(--paper); color: var(--ink); font: 1.0625rem/1.62 var(--serif); }
 .page { max-width: 46rem; margin: 0 auto; padding: 2.5rem 1.25rem 4rem; }
 a { color: var(--accent); text-decoration-thickness: 0.06em; text-underline-offset: 0.18em; }
+.callout { margin: 1.5rem 0; padding: 0.7rem 1.1rem; border-left: 3px solid var(--accent); background: var(--tint); }
+.callout.note, .callout.tip { border-left-color: var(--good); }
+.callout > :last-child { margin-bottom: 0; }
+.callout-title { font: 600 0.875rem var(--sans); margin: 0 0 0.3rem; }
 a:focus-visible, summary:focus-visible, button:focus-visible, [tabindex]:focus-visible { outline: 2px solid var(--accent); outline-offset: 3px; }
 .skip { position: absolute; left: -100vw; }
 .skip:focus { left: 1rem; top: 0.5rem; background: var(--paper); padding: 0.4rem 0.8rem; z-index: 1; }
@@ -71,6 +75,8 @@ figure { margin: 1.8rem 0; }
 .plate { background: var(--plate); border-radius: 3px; padding: 0.4rem; }
 .plate img { display: block; width: 100%; }
 .live { overflow: hidden; }
+.live:focus-visible { outline-offset: -2px; }
+.point { font: 0.8125rem/1.4 var(--sans); color: var(--quiet); margin: 0.3rem 0 0; min-height: 1.4em; }
 [hidden] { display: none !important; }
 figcaption, caption { font-size: 0.875rem; line-height: 1.5; color: var(--quiet); text-align: left; }
 figcaption { margin-top: 0.6rem; }
@@ -92,6 +98,8 @@ summary:hover { color: var(--ink); }
 pre, code { font-family: var(--mono); font-size: 0.8125rem; }
 pre { line-height: 1.55; margin: 0.4rem 0 1rem; padding: 0.8rem 1rem; background: var(--tint); border-radius: 3px; overflow-x: auto; }
 p code, li code, td code { font-size: 0.875em; background: var(--tint); padding: 0.08em 0.3em; border-radius: 3px; }
+details.code { position: relative; }
+button.copy { position: absolute; right: 0.5rem; top: 2.4rem; padding: 0.1rem 0.5rem; background: var(--tint); font-size: 0.75rem; }
 pre.text { white-space: pre-wrap; overflow-wrap: anywhere; }
 pre.stderr, pre.error { border-left: 3px solid var(--bad); }
 .note { font-size: 0.8125rem; color: var(--quiet); margin: 1rem 0 0.2rem; }
@@ -130,17 +138,31 @@ footer summary { padding: 0; }
   .verdict dl div, footer dl div { grid-template-columns: 1fr; gap: 0; }
   .plate { padding: 0.25rem 0; margin: 0 -1.25rem; border-radius: 0; }
 }
+@media (forced-colors: active) {
+  .interval-picture .worthwhile { fill: GrayText; }
+  .interval-picture .interval, .interval-picture .axis, .interval-picture .zero { stroke: CanvasText; }
+  .interval-picture .estimate { fill: CanvasText; stroke: Canvas; }
+  .interval-picture text { fill: CanvasText; }
+  .plate { forced-color-adjust: none; }
+  button[aria-pressed="true"] { border: 2px solid Highlight; }
+}
 @media print {
-  :root { --paper: #fff; --ink: #000; --quiet: #444; --rule: #bbb; --tint: #f4f4f4; --accent: #7a340e; --plate: #fff; --band: #e4e9de; }
+  @page { margin: 16mm 15mm; }
+  :root { color-scheme: light; --paper: #fff; --ink: #000; --quiet: #444; --rule: #bbb; --tint: #f4f4f4; --accent: #7a340e; --plate: #fff; --band: #e4e9de; --good: #2b5138; --bad: #8a1f1f; --code-word: #5f2c80; --code-text: #22512b; --code-number: #7a340e; }
+  html { -webkit-print-color-adjust: exact; print-color-adjust: exact; }
   body { font-size: 10.5pt; }
   .page { max-width: none; padding: 0; }
-  .skip, .tools, nav, details.code:not([open]) { display: none; }
-  figure, .verdict, tr, blockquote { break-inside: avoid; }
-  h2, h3 { break-after: avoid; }
+  .skip, .tools, nav, .point, button, details.code:not([open]), details.numbers:not([open]) { display: none !important; }
+  figure, .verdict, tr, blockquote, .callout, .footnotes li { break-inside: avoid; }
+  figure img { max-height: 200mm; object-fit: contain; }
+  h2, h3, caption, summary { break-after: avoid; }
+  thead { display: table-header-group; }
+  p, li { orphans: 3; widows: 3; }
   .plot .live { display: none !important; }
   .plot picture[hidden] { display: block !important; }
   main a[href^="http"]::after { content: " (" attr(href) ")"; font-size: 0.85em; overflow-wrap: anywhere; }
   .scroll { overflow: visible; }
+  table { max-width: 100%; }
   pre { white-space: pre-wrap; }
 }
 `.trim();

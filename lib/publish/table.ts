@@ -3,7 +3,7 @@ import type {TableSpec} from "../result/figure.ts";
 import {escapeHtml} from "./html.ts";
 import type {Numbered} from "./references.ts";
 
-const TABLE_MIME = "application/vnd.fairpull.table+json";
+export const TABLE_MIME = "application/vnd.fairpull.table+json";
 
 /** The table specification of an output, or null if it has none. */
 export function tableSpec(bundle: MimeBundle): TableSpec | null {

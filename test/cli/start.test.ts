@@ -48,6 +48,8 @@ function publishing(failing: Record<string, unknown> = {}) {
         title: name,
         verdict: name === "third" ? null : "Shown better: −0.21 s",
         result: null,
+        date: null,
+        car: null,
       };
     },
     async publishIndex(pages: readonly PublishedPage[], {out}: {out: string}) {

@@ -4,7 +4,7 @@ import {JSDOM} from "jsdom";
 import {beforeAll, describe, it} from "vitest";
 import type {Cell} from "../../lib/notebook/notebook.ts";
 import {verdictCard} from "../../lib/publish/card.ts";
-import {type Clean, openCleaner} from "../../lib/publish/clean.ts";
+import {isBalanced, openCleaner} from "../../lib/publish/clean.ts";
 import {numberText, slug} from "../../lib/publish/html.ts";
 import {intervalPicture} from "../../lib/publish/interval-picture.ts";
 import {createMarkdown} from "../../lib/publish/markdown.ts";
@@ -15,13 +15,17 @@ import {assertClose} from "../assert-close.ts";
 const CELL: Cell = {id: "a", cell_type: "markdown", source: "", metadata: {}};
 
 describe("openCleaner", () => {
-  let clean: Clean;
+  let clean: (html: string) => string;
   beforeAll(async () => {
-    clean = await openCleaner("n.ipynb");
+    const cleaner = await openCleaner("n.ipynb");
+    clean = html => cleaner(html, "a");
   });
 
   it("keeps text, tables and pictures, and drops what runs, styles or names itself", () => {
-    assert.equal(clean('<p id="verdict" class="x" onclick="a()">A <b>b</b></p>'), "<p>A <b>b</b></p>");
+    assert.equal(
+      clean('<p id="verdict" class="x" onclick="a()">A <b>b</b> <a name="x" href="#verdict">c</a></p>'),
+      '<p id="cell-a-verdict">A <b>b</b> <a name="cell-a-x" href="#cell-a-verdict">c</a></p>',
+    );
     assert.equal(clean("<script>a()</script><style>p{}</style><svg><path/></svg><form><input></form>x"), "x");
     assert.equal(
       clean('<table><tr><td style="text-align: right; position: fixed">1</td></tr></table>'),
@@ -66,7 +70,7 @@ describe("createMarkdown", () => {
   const markdown = () =>
     createMarkdown({
       file: "n.ipynb",
-      folder: ".",
+      picture: () => null,
       references: createReferences("n.ipynb"),
       clean: () => openCleaner("n.ipynb"),
     });
@@ -97,6 +101,44 @@ describe("createMarkdown", () => {
     const html = await markdown().render("<u>x</u> $a$ <script>b()</script>", CELL);
     assert.match(html, /<u>x<\/u> <span class="katex">/);
     assert.doesNotMatch(html, /<script>/);
+  });
+
+  it("keeps footnotes, references and tables through the cleaning of a text with HTML", async () => {
+    const source = "<u>x</u> a[^1]\n\n## Head\n\n| a |\n|--:|\n| <b>1</b> |\n\n[^1]: note *one*";
+    const html = await markdown().render(source, CELL);
+    const {document} = new JSDOM(html).window;
+    const link = document.querySelector(".footnote-ref a")!;
+    assert.ok(document.getElementById(link.getAttribute("href")!.slice(1)), html);
+    assert.equal(document.querySelector(".footnotes li")!.textContent!.trim().startsWith("note one"), true);
+    assert.equal(document.querySelector("h2")!.id, "head");
+    assert.equal(document.querySelector("td")!.getAttribute("style"), "text-align:right");
+    assert.equal(document.querySelector("td b")!.textContent, "1");
+  });
+
+  it("refuses HTML that would tear open the page around it", async () => {
+    for (const source of ["a </div></main><h1>x</h1>", "<table><tr><td>a\n\n| b |\n|--|\n| c |"]) {
+      const html = await markdown()
+        .render(source, CELL)
+        .catch(error => (assert.equal((error as Error).name, "InputError"), null));
+      if (html !== null) assert.equal(isBalanced(html), true, html);
+    }
+    assert.equal(isBalanced("<p>a<br></p>"), true);
+    assert.equal(isBalanced("<p>a</p></div>"), false);
+  });
+
+  it("marks callouts, by GitHub's mark or by a first word in bold", async () => {
+    const html = await markdown().render(
+      "> [!WARNING]\n> Hot *parts*.\n\n> **Caution.** Cold.\n\n> said",
+      CELL,
+    );
+    const {document} = new JSDOM(html).window;
+    const [first, second] = [...document.querySelectorAll(".callout")];
+    assert.deepEqual(
+      [first!.className, first!.textContent!.trim()],
+      ["callout warning", "Warning\nHot parts."],
+    );
+    assert.deepEqual([second!.className, second!.textContent!.trim()], ["callout caution", "Caution. Cold."]);
+    assert.equal(document.querySelectorAll("blockquote").length, 1);
   });
 
   it("keeps footnotes of two cells apart", async () => {

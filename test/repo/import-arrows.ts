@@ -34,8 +34,13 @@ export const MAY_IMPORT: Readonly<Record<string, readonly string[]>> = {
   cli: ALL,
 };
 
-/** Files that may import more than their folder: a published page is judged again, nothing else in publish/ is. */
-const MAY_ALSO_IMPORT: Readonly<Record<string, readonly string[]>> = {"publish/verify.ts": ["judge"]};
+/** Files that may import more than their folder: a published page is judged again and its checklist is computed; nothing else in publish/ is. */
+const MAY_ALSO_IMPORT: Readonly<Record<string, readonly string[]>> = {
+  "publish/verify.ts": ["judge"],
+  "publish/recompute.ts": ["judge", "run", "figures", "tables"],
+  "publish/report-of.ts": ["judge", "run"],
+  "publish/rerun.ts": ["templates"],
+};
 
 /** Packages that one file or folder alone may import. */
 const ONLY: Readonly<Record<string, readonly string[]>> = {

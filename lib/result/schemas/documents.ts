@@ -7,6 +7,7 @@ import {publishSchema, runSchema} from "./notebook.ts";
 import {simulateSchema} from "./simulate.ts";
 import {sliceSchema} from "./slice.ts";
 import {newSchema, upgradeSchema} from "./templates.ts";
+import {verifySchema} from "./verify.ts";
 
 /** The document of each command, by the command's name. A new command is a new line. */
 export const DOCUMENT_SCHEMAS = {
@@ -18,6 +19,7 @@ export const DOCUMENT_SCHEMAS = {
   run: runSchema,
   simulate: simulateSchema,
   slice: sliceSchema,
+  verify: verifySchema,
   upgrade: upgradeSchema,
 } satisfies Record<string, z.ZodType>;
 

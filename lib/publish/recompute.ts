@@ -1,0 +1,71 @@
+import {effectFigure} from "../figures/effect.ts";
+import {runOrder} from "../figures/run-order.ts";
+import {speedTraces} from "../figures/speed-traces.ts";
+import {judge} from "../judge/judge.ts";
+import type {Output} from "../notebook/notebook.ts";
+import type {JudgeDocument} from "../result/documents.ts";
+import type {Session} from "../result/session.ts";
+import type {VerifyDifference} from "../result/verify-document.ts";
+import {loadDay, runTraces, type TestDay} from "../run/day.ts";
+import {checksTable} from "../tables/checks-table.ts";
+import {planTable} from "../tables/plan-table.ts";
+import {compareValues} from "./compare.ts";
+import {PLOTLY_MIME, plotlyFigure} from "./figure.ts";
+import {TABLE_MIME, tableSpec} from "./table.ts";
+
+/** A session computed again. */
+export interface Recomputed {
+  result: JudgeDocument;
+  day: TestDay;
+}
+
+/** Loads the logs of a session and judges it, as `fairpull judge` does. @throws {InputError} as `judge` */
+export function recompute(session: Session): Recomputed {
+  const day = loadDay(session);
+  return {result: judge(session, day), day};
+}
+
+/** The figures and tables that the library makes of a result alone, by their id. A new one is a new line. */
+const DISPLAYS: Record<string, (again: Recomputed) => object | null> = {
+  "speed-traces": ({day}) => speedTraces(runTraces(day), day.session.band),
+  plan: ({day}) => planTable(day.session),
+  checks: ({result}) => checksTable(result),
+  "run-order": ({result}) => runOrder(result),
+  effect: ({result}) => effectFigure(result),
+};
+
+/** How a figure or table shows itself in a notebook. */
+const DISPLAY = Symbol.for("Jupyter.display");
+type Shown = Record<symbol, () => Record<string, unknown>>;
+
+/** How the figures and tables of a page stand against those made again from the data. */
+export interface ComparedDisplays {
+  differences: VerifyDifference[];
+  recomputed: string[];
+  /** made by the notebook's own cells: only running them makes them again */
+  notRecomputed: string[];
+}
+
+/** Makes the library's figures and tables again and compares every number and word in them. */
+export function compareDisplays(outputs: readonly Output[][], again: Recomputed): ComparedDisplays {
+  const compared: ComparedDisplays = {differences: [], recomputed: [], notRecomputed: []};
+  for (const output of outputs.flat()) {
+    if (!("data" in output)) continue;
+    const figure = plotlyFigure(output.data);
+    const id = figure ? figure.id : tableSpec(output.data)?.id;
+    if (id === undefined) continue;
+    const make = id === null || !Object.hasOwn(DISPLAYS, id) ? null : DISPLAYS[id]!;
+    if (!make) {
+      compared.notRecomputed.push(id ?? "a figure without id");
+      continue;
+    }
+    const type = figure ? PLOTLY_MIME : TABLE_MIME;
+    const show = make(again) as Shown | null;
+    const made = show === null ? null : JSON.parse(JSON.stringify(show[DISPLAY]!()[type] ?? null));
+    compared.recomputed.push(id!);
+    compared.differences.push(
+      ...compareValues(`${figure ? "figure" : "table"} ${id}: `, output.data[type], made),
+    );
+  }
+  return compared;
+}
