@@ -66,20 +66,13 @@ export function gatherRuns(
     for (const file of [session, page]) requireNew(file, existsSync(resolve(cwd, file)));
     const read = readOptions(options);
     const at = resolve(cwd, folder);
+    const maxGapS = maxGapOption(options);
     const gathered = gatherFolder(at, {
       ...read,
       band: bandOption(options),
-      maxGapS: maxGapOption(options),
+      maxGapS,
       shownAs: folder,
     });
-    if (read.rateHz !== undefined || read.group !== undefined || options.maxGap !== undefined) {
-      gathered.guesses.push({
-        what: "--rate, --group, --max-gap",
-        chosen:
-          "used here, but a session file has no key for them; a log that needs one cannot be judged as it is",
-        confidence: "sure",
-      });
-    }
     fill(document, gathered);
     requireRuns(gathered, folder);
     const target = resolve(cwd, session);
@@ -88,7 +81,8 @@ export function gatherRuns(
       schema: schemaFrom(dirname(target)),
       page: basename(page),
       pathOf,
-      columns: read.columns,
+      ...read,
+      maxGapS,
     });
     writeNew(resolve(cwd, page), page, runsPage(gathered, {folder, session: basename(session), pathOf}));
     document.page = page;

@@ -65,6 +65,10 @@ export interface SessionRun {
   refitted: boolean;
   /** clock time as written, or null */
   at: string | null;
+  /** how its log is read where it differs from the session's `rate`, `group` and `maxGap`; null = as they say */
+  rateHz: number | null;
+  group: string | null;
+  maxGapS: number | null;
   conditions: Conditions;
 }
 
@@ -110,6 +114,12 @@ export interface Session {
   air: Air;
   /** field's word → "COLUMN" or "COLUMN:UNIT", as the option `--column` */
   columns: Record<string, string>;
+  /** rate of the samples of logs without time, as the option `--rate` [Hz], or null */
+  rateHz: number | null;
+  /** table to read in logs that hold several, as `--group`, or null */
+  group: string | null;
+  /** a longer step ends a pass, as `--max-gap` [s]; null = five median steps, at least 0.5 s */
+  maxGapS: number | null;
   seed: number;
   level: number;
   runs: SessionRun[];

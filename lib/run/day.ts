@@ -1,6 +1,6 @@
 import {resolve} from "node:path";
 import {requireChannel} from "../log/channel.ts";
-import {readLog} from "../log/read.ts";
+import {readLog, readTimedLog} from "../log/read.ts";
 import {InputError} from "../result/error.ts";
 import type {Log} from "../result/log.ts";
 import type {Session, SessionRun} from "../result/session.ts";
@@ -47,26 +47,35 @@ const TRACE_MARGIN_S = 2;
  * @throws {InputError} a log that is missing (exit code 2) or cannot be read (1), with the run's number and line
  */
 export function loadDay(session: Session, options: LoadDayOptions = {}): TestDay {
-  const fromFolder = (file: string) =>
-    readLog(resolve(session.folder, file), {columns: session.columns, name: file});
-  const logNamed = options.logNamed ?? fromFolder;
+  const {logNamed} = options;
   const logs = new Map<string, Log>();
   const runs = session.runs.map(run => {
     return withRun(run, () => {
-      const log = logs.get(run.file) ?? logNamed(run.file);
-      logs.set(run.file, log);
+      const key = JSON.stringify([run.file, run.rateHz, run.group]);
+      const log = logs.get(key) ?? (logNamed ? logNamed(run.file) : readRunLog(session, run));
+      logs.set(key, log);
       return findPass(session, run, log);
     });
   });
   const clocks = dayClock(runs);
+  const read = new Map(runs.map(({run, log}) => [run.file, log.sha256]));
   return {
     session,
     runs: runs.map((run, i) => ({...run, clockS: clocks ? clocks[i] : null})),
     inputs: [
       {file: session.file, sha256: session.sha256},
-      ...[...logs].map(([file, log]) => ({file, sha256: log.sha256})),
+      ...[...read].map(([file, sha256]) => ({file, sha256})),
     ],
   };
+}
+
+/** Reads the log of a run as the run, else the session says; the session's rate is for logs that tell no time. */
+function readRunLog(session: Session, run: SessionRun): Log {
+  const path = resolve(session.folder, run.file);
+  const group = run.group ?? session.group ?? undefined;
+  const options = {columns: session.columns, name: run.file, group};
+  if (run.rateHz !== null) return readLog(path, {...options, rateHz: run.rateHz});
+  return readTimedLog(path, {...options, rateHz: session.rateHz ?? undefined});
 }
 
 /** Speed of every run around its pass, aligned at band entry; runs without a pass are left out. */
@@ -95,10 +104,10 @@ function withRun<T>(run: SessionRun, work: () => T): T {
   } catch (error) {
     if (!(error instanceof InputError)) throw error;
     // What the command line says with an option, a session says with a key.
-    const hint = error.details.hint?.replace(
-      /--column ([\w-]+)="([^"]*)"/g,
-      'columns: {$1: "$2"} in the session',
-    );
+    const hint = error.details.hint
+      ?.replace(/--column ([\w-]+)="([^"]*)"/g, 'columns: {$1: "$2"} in the session')
+      .replace("--rate 10Hz", "rate: 10 Hz in the session")
+      .replace("--group ", "group: ");
     throw new InputError(error.exitCode, {...error.details, run: run.run, ...(hint && {hint})});
   }
 }
@@ -107,7 +116,9 @@ function findPass(session: Session, run: SessionRun, log: Log): LoadedRun {
   const first = run.fromS === null ? 0 : firstIndex(log.timeS, time => time >= run.fromS!);
   const end = run.toS === null ? log.timeS.length : firstIndex(log.timeS, time => time > run.toS!);
   const base = {run, log, first, end, pass: null, clockS: null};
-  const passes = passesOfLog(log, session.band).filter(
+  const passes = passesOfLog(log, session.band, {
+    maxGapS: run.maxGapS ?? session.maxGapS ?? undefined,
+  }).filter(
     ({startS, elapsedS}) =>
       startS >= (run.fromS ?? startS) && startS + elapsedS <= (run.toS ?? Number.POSITIVE_INFINITY),
   );

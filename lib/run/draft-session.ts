@@ -12,15 +12,19 @@ export interface DraftOptions {
   page: string;
   /** path of a log as the session names it, for its name in the folder */
   pathOf(file: string): string;
-  /** columns that were declared to read the logs */
+  /** what was declared to read the logs */
   columns?: Record<string, string>;
+  rateHz?: number;
+  group?: string;
+  maxGapS?: number;
 }
 
 /**
  * Text of a session file for the runs of a folder. What no log can tell is left empty, and `readSession` refuses it until it is
  * filled in: question, worthwhile, the names of the arms, the arm of every run. Guesses stand as comments.
  */
-export function draftSession(gathered: Gathered, {schema, page, pathOf, columns = {}}: DraftOptions): string {
+export function draftSession(gathered: Gathered, options: DraftOptions): string {
+  const {schema, page, pathOf, columns = {}, rateHz, group, maxGapS} = options;
   const {band, runs, guesses} = gathered;
   const placed = runs.filter(({run}) => run !== null);
   const rest = runs.filter(({run}) => run === null);
@@ -51,6 +55,9 @@ export function draftSession(gathered: Gathered, {schema, page, pathOf, columns 
             .join(", ")}}`,
         ]
       : []),
+    ...(rateHz === undefined ? [] : [`rate: ${rateHz} Hz # of logs that tell no time`]),
+    ...(group === undefined ? [] : [`group: ${JSON.stringify(group)}`]),
+    ...(maxGapS === undefined ? [] : [`maxGap: ${maxGapS} s`]),
     "runs:",
     ...placed.flatMap(run => runLines(run, gathered, pathOf)),
   ];

@@ -1,6 +1,6 @@
 import {type Dirent, readdirSync, realpathSync, statSync} from "node:fs";
 import {join} from "node:path";
-import {type ReadLogOptions, readLog} from "../log/read.ts";
+import {type ReadLogOptions, readTimedLog} from "../log/read.ts";
 import {InputError} from "../result/error.ts";
 import type {Log} from "../result/log.ts";
 
@@ -57,7 +57,7 @@ export function readFolder(
   };
   const readOne = (path: string, file: string): void => {
     try {
-      const log = readLog(path, {...read, name: file});
+      const log = readTimedLog(path, {...read, name: file});
       const twin = bytes.get(log.sha256);
       if (twin !== undefined) {
         skip(file, `the same bytes as ${twin}`);

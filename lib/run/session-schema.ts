@@ -35,6 +35,11 @@ function quantity(dimension: Dimension) {
     });
 }
 
+/** Optional, and above zero. */
+function above(schema: ReturnType<typeof quantity>, key: string) {
+  return schema.refine(({si}) => si > 0, {error: `${key} must be above 0`}).optional();
+}
+
 const text = z
   .string({error: issue => (issue.input === null ? "is left to fill in" : undefined)})
   .trim()
@@ -52,6 +57,13 @@ const conditions = z.strictObject({
   wind: quantity("speed").optional(),
 });
 
+/** How logs are read that do not tell it themselves; of a run where its log differs from the others. */
+const reading = {
+  rate: above(quantity("frequency"), "rate"),
+  group: text.optional(),
+  maxGap: above(quantity("time"), "maxGap"),
+};
+
 const run = z.strictObject({
   file: text,
   from: quantity("time").optional(),
@@ -68,6 +80,7 @@ const run = z.strictObject({
   exclude: text.optional(),
   excludedBefore: z.enum(["result known", "not known"]).optional(),
   conditions: conditions.optional(),
+  ...reading,
 });
 
 /** The session file, version 1, as it is written. */
@@ -124,6 +137,7 @@ export const sessionSchema = z.strictObject({
     })
     .optional(),
   columns: z.record(z.string(), z.union([text, z.int().min(1).transform(String)])).optional(),
+  ...reading,
   seed: z.int().min(0).optional(),
   level: z.number().min(0.5).max(0.999).optional(),
   runs: z.array(run).min(1, "no run is listed"),

@@ -216,6 +216,9 @@ function toSession(
       humidity: data.air?.humidity ?? null,
     },
     columns: data.columns ?? {},
+    rateHz: data.rate?.si ?? null,
+    group: data.group ?? null,
+    maxGapS: data.maxGap?.si ?? null,
     seed: data.seed ?? DEFAULT_SEED,
     level: data.level ?? DEFAULT_LEVEL,
     runs: data.runs.map((run, i): SessionRun => {
@@ -235,6 +238,9 @@ function toSession(
         excludedBefore: run.excludedBefore ?? null,
         refitted: run.refitted ?? false,
         at: run.at ?? null,
+        rateHz: run.rate?.si ?? null,
+        group: run.group ?? null,
+        maxGapS: run.maxGap?.si ?? null,
         conditions: {
           airTemperatureK: conditions.airTemperature?.si ?? null,
           intakeTemperatureK: conditions.intakeTemperature?.si ?? null,

@@ -18,6 +18,7 @@ import {parse} from "yaml";
 import {gatherSchema} from "../../lib/result/schemas/gather.ts";
 import {loadDay} from "../../lib/run/day.ts";
 import {readSession} from "../../lib/run/session.ts";
+import {assertClose} from "../assert-close.ts";
 import {runMain} from "./run-main.ts";
 
 const demo = fileURLToPath(new URL("../../data-demo/intake-elbow/", import.meta.url));
@@ -186,5 +187,36 @@ describe("fairpull gather", () => {
     await wrong(/--to is missing/, "low", "--from", "60km/h");
     await wrong(/the band falls from 110km\/h to 60km\/h/, "low", "--from", "110km/h", "--to", "60km/h");
     await wrong(/missing required argument/);
+  });
+  it("writes down the rate and the gap it was told, so that the session can be judged", async () => {
+    const folder = join(scratch, "untimed");
+    mkdirSync(folder);
+    // 10 Hz without a time column: 40 km/h, then 6 km/h a second; 60 to 100 km/h in 20/3 s
+    const pull = Array.from({length: 160}, (_, i) => (i < 30 ? 40 : Math.min(120, 40 + 0.6 * (i - 30))));
+    for (const name of ["one.csv", "two.csv"]) {
+      const rows = pull.map(kmh => `${kmh.toFixed(2)},${name === "one.csv" ? 1 : 2}`);
+      writeFileSync(join(folder, name), `Speed [km/h],Lap\n${rows.join("\n")}\n`);
+    }
+    // one that tells its time keeps it
+    const timed = pull.map((kmh, i) => `${(i / 8).toFixed(3)},${kmh.toFixed(2)}`);
+    writeFileSync(join(folder, "timed.csv"), `Time [s],Speed [km/h]\n${timed.join("\n")}\n`);
+    const band = ["--from", "60km/h", "--to", "100km/h"];
+    const {code, err} = await typed("untimed", ...band, "--rate", "10Hz", "--max-gap", "3s", "--json");
+    assert.deepEqual([code, err], [0, ""]);
+    const file = join(folder, "session.yaml");
+    const draft = readFileSync(file, "utf8");
+    assert.match(draft, /^rate: 10 Hz/m);
+    assert.match(draft, /^maxGap: 3 s/m);
+    writeFileSync(file, filled(draft, ["baseline", "changed", "changed"]));
+    const day = loadDay(readSession(file));
+    // the timed one has a sample every 0.125 s instead of 0.1 s
+    const expected = new Map([
+      ["one.csv", 20 / 3],
+      ["two.csv", 20 / 3],
+      ["timed.csv", 25 / 3],
+    ]);
+    assert.equal(day.runs.length, 3);
+    for (const {run, pass} of day.runs) assertClose(pass!.elapsedS, expected.get(run.file)!, 1e-3, run.file);
+    assert.equal(day.inputs.length, 4);
   });
 });

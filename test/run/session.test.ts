@@ -55,6 +55,24 @@ const change = (from: string | RegExp, to: string) => {
 };
 
 describe("readSession", () => {
+  it("says how logs are read that do not tell it, for all and for one run", () => {
+    const session = read(
+      change("\nruns:", "\nrate: 20 Hz\ngroup: fast\nmaxGap: 2 s\nruns:").replace(
+        "{file: b.csv,",
+        "{file: b.csv, rate: 10 Hz, group: slow, maxGap: 1500 ms,",
+      ),
+    );
+    assert.deepEqual([session.rateHz, session.group, session.maxGapS], [20, "fast", 2]);
+    const own = session.runs.map(({rateHz, group, maxGapS}) => [rateHz, group, maxGapS]);
+    assert.deepEqual(own.slice(0, 2), [
+      [null, null, null],
+      [10, "slow", 1.5],
+    ]);
+    const plain = read(GOOD);
+    assert.deepEqual([plain.rateHz, plain.group, plain.maxGapS], [null, null, null]);
+    refuses(change("\nruns:", "\nrate: 0 Hz\nruns:"), 12, /rate must be above 0/);
+    refuses(change("\nruns:", "\nmaxGap: 2 km\nruns:"), 12, /maxGap: .*time/);
+  });
   it("asks for what a draft leaves open, in words", () => {
     refuses(
       change("question: Does the smooth elbow shorten the pull?", 'question: ""'),
