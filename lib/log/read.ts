@@ -41,6 +41,22 @@ export function readLog(file: string, options: ReadLogOptions = {}): Log {
   return log;
 }
 
+/**
+ * As `readLog`, for one of many logs: `rateHz` is taken for a log without time only. A log that has a time keeps it.
+ *
+ * @throws {InputError} as `readLog`
+ */
+export function readTimedLog(file: string, options: ReadLogOptions = {}): Log {
+  const {rateHz, ...others} = options;
+  try {
+    return readLog(file, others);
+  } catch (error) {
+    const untimed = error instanceof InputError && error.details.code === "no-time";
+    if (!untimed || rateHz === undefined) throw error;
+    return readLog(file, options);
+  }
+}
+
 /** As `readLog`, for bytes in memory; `options.name` is the file named in messages. */
 export function readLogBytes(bytes: Uint8Array, options: ReadLogOptions = {}): Log {
   return readSource(memorySource(options.name ?? "log", bytes), options);
