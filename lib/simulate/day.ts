@@ -85,7 +85,7 @@ export function simulateDay(scenario: DayScenario, seed: number): SimulatedDay {
     const temperatureK = scenario.air.temperatureK + (scenario.warmingKPerHour * minutes[i]) / 60;
     const fuelM3 = scenario.fuelM3 - i * scenario.fuelPerRunM3;
     const startM = driver.placeSdM * driving.normal();
-    const gusts = headwind(scenario, direction, wind);
+    const gusts = headwind(scenario, {direction, minutes: minutes[i]}, wind);
     const pull = driveRun(scenario, {
       arm,
       direction,
@@ -198,9 +198,14 @@ function driveRun(scenario: DayScenario, run: RunSetting): Pull {
 }
 
 /** The wind of one run, sample by sample, and what the mean of it was so far. */
-function headwind(scenario: DayScenario, direction: Direction, random: ReturnType<typeof createRandom>) {
-  const {meanMps, slowSdMps, gustSdMps, gustCorrelationS} = scenario.wind;
-  const runMps = signOf(direction) * meanMps + slowSdMps * random.normal();
+function headwind(
+  scenario: DayScenario,
+  {direction, minutes}: {direction: Direction; minutes: number},
+  random: ReturnType<typeof createRandom>,
+) {
+  const {meanMps, trendMpsPerHour = 0, slowSdMps, gustSdMps, gustCorrelationS} = scenario.wind;
+  const alongMps = meanMps + (trendMpsPerHour * minutes) / 60;
+  const runMps = signOf(direction) * alongMps + slowSdMps * random.normal();
   const gust = correlatedNoise(random, gustSdMps, gustCorrelationS, 1 / scenario.logger.rateHz);
   let sum = 0;
   let count = 0;

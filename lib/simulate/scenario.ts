@@ -25,6 +25,8 @@ export interface SimulatedRoad {
 /** Wind along the road, positive against the car on the way out. */
 export interface SimulatedWind {
   meanMps: number;
+  /** how fast the mean grows through the day, default 0 */
+  trendMpsPerHour?: number;
   /** spread of the mean between runs [m/s] */
   slowSdMps: number;
   /** gusts within a run: spread [m/s] and correlation time [s] of an Ornstein–Uhlenbeck process */
