@@ -22,8 +22,8 @@ export function isMissing(cell: string): boolean {
 
 /** Kind of one cell, trimmed and without quotes. */
 export function cellKind(cell: string, decimal: DecimalSign): CellKind {
+  if (NUMBER[decimal].test(cell)) return "number"; // first, since most cells are
   if (isMissing(cell)) return "empty";
-  if (NUMBER[decimal].test(cell)) return "number";
   if (clockSeconds(cell) !== null) return "clock";
   if (/^\d/.test(cell)) {
     if (DATE_TIME.test(cell)) return "date-time";

@@ -2,6 +2,7 @@ import type {Guess} from "../result/log.ts";
 import type {UnitRow} from "../units/table.ts";
 import {findUnit} from "../units/unit.ts";
 import {matchWords} from "./name-words.ts";
+import {remembered} from "./remembered.ts";
 import {type QuantityWords, quantityNamed} from "./vocabulary.ts";
 
 /** What a column's header and unit say together. */
@@ -23,6 +24,15 @@ export interface ColumnMeaning {
  * @param otherUnit unit that stands elsewhere (a line of its own, in each cell), or null
  */
 export function columnMeaning(header: string, otherUnit: string | null): ColumnMeaning {
+  return meaningOf(JSON.stringify([header, otherUnit]));
+}
+
+const meaningOf = remembered(text => {
+  const [header, otherUnit] = JSON.parse(text) as Parameters<typeof columnMeaning>;
+  return findMeaning(header, otherUnit);
+});
+
+function findMeaning(header: string, otherUnit: string | null): ColumnMeaning {
   const {name, unitText: ownUnit} = splitNameUnit(header);
   const unitText = otherUnit ?? ownUnit;
   const unit = unitText === null ? null : findUnit(unitText);

@@ -1,10 +1,12 @@
 import {InputError} from "../result/error.ts";
 import type {Guess, Unread} from "../result/log.ts";
+import {cellValues} from "./cell-values.ts";
+import {growingColumns} from "./growing-columns.ts";
 import {findLayout, type Layout, splitCells} from "./layout.ts";
 import type {LogReader, RawColumn, RawTable} from "./reader.ts";
-import {scanRows} from "./rows.ts";
+import {walkRows} from "./rows.ts";
 import type {ByteSource} from "./source.ts";
-import {binaryKind, cleanText, plainTextSource, textOf} from "./text.ts";
+import {binaryKind, cleanText, plainTextSource, textOf, utf8TextOf} from "./text.ts";
 
 /** Start of the file in which the table is looked for: far more than the longest head of a logger seen (197 lines). */
 const HEAD_BYTES = 1 << 18;
@@ -40,30 +42,20 @@ function readDelimited(original: ByteSource): RawTable {
   const whole = head.length === source.size;
   const lines = linesOf(head, newline, whole);
   const others = OTHER_PLACES.flatMap(place => (whole ? [] : linesFrom(source, place, newline)));
-  const layout = findLayout(
-    lines.map(line => line.text),
-    others,
-  );
-  if (layout === null)
-    throw noTable(
-      file,
-      lines.map(line => line.text),
-    );
-  requireUndoubtedCommas(
-    file,
-    layout,
-    lines.map(line => line.text),
-  );
+  const layout = findLayout(lines, others);
+  if (layout === null) throw noTable(file, lines);
+  requireUndoubtedCommas(file, layout, lines);
   const names = columnNames(layout);
-  const body = lines.slice(layout.firstData);
-  const bodyBytes = body[body.length - 1].end - body[0].start;
-  const scanned = scanRows(
-    source,
-    layout,
-    {byte: body[0].start, rowBytes: bodyBytes / body.length},
-    names,
-    newline,
+  const start = lineStart(head, newline, layout.firstData);
+  const rowBytes = (lineStart(head, newline, lines.length) - start) / (lines.length - layout.firstData);
+  const cells = cellValues(layout, names);
+  const held = growingColumns(
+    names.map(() => true),
+    (source.size - start) / rowBytes,
   );
+  const report = walkRows({source, layout, start, newline, cells}, held.take);
+  const values = held.values();
+  const labels = cells.labels();
   const columns = names.map((header, k): RawColumn => {
     const {kind, zero, cellUnit} = layout.cells[k];
     return {
@@ -72,17 +64,17 @@ function readDelimited(original: ByteSource): RawTable {
       unit: layout.header.units[k] ?? cellUnit,
       source: layout.header.sources[k],
       kind,
-      values: scanned.values[k],
+      values: values[k],
       zero: zero === null ? 0 : Number(zero),
-      labels: scanned.labels[k],
+      labels: labels[k],
     };
   });
   return {
     format: "delimited text",
     columns,
-    rows: scanned.rows,
-    lineOf: scanned.lineOf,
-    unread: {rows: scanned.unread, columns: unreadColumns(layout)},
+    rows: report.rows,
+    lineOf: report.lineOf,
+    unread: {rows: report.unread, columns: unreadColumns(layout)},
     guesses: layoutGuesses(layout, names),
   };
 }
@@ -114,29 +106,41 @@ function layoutGuesses(layout: Layout, names: string[]): Guess[] {
   return guesses;
 }
 
-interface Line {
-  text: string;
-  start: number;
-  end: number;
+/** Lines of the first bytes, without their newlines; the last one only if it is complete or the file ends there. */
+function linesOf(bytes: Uint8Array, newline: number, whole: boolean): string[] {
+  const complete = bytes.lastIndexOf(newline) + 1;
+  const end = whole || complete === 0 ? bytes.length : complete;
+  const used = bytes.subarray(0, end);
+  const byLine = (): string[] => {
+    const lines: string[] = [];
+    for (let start = 0; start < end; ) {
+      const next = nextLine(used, newline, start);
+      lines.push(textOf(used.subarray(start, next)));
+      start = next;
+    }
+    return lines;
+  };
+  const text = utf8TextOf(used);
+  const lines = text === null ? byLine() : text.split(String.fromCharCode(newline));
+  if (text !== null && lines[lines.length - 1] === "") lines.pop();
+  return lines.map(line => (/[\r\n]$/.test(line) ? line.replace(/[\r\n]+$/, "") : line));
 }
 
-/** Lines of the first bytes; the last one only if it is complete or the file ends there. */
-function linesOf(bytes: Uint8Array, newline: number, whole: boolean): Line[] {
-  const lines: Line[] = [];
-  for (let start = 0; start < bytes.length; ) {
-    const found = bytes.indexOf(newline, start);
-    if (found < 0 && !whole && lines.length > 0) break;
-    const end = found < 0 ? bytes.length : found + 1;
-    lines.push({text: textOf(bytes.subarray(start, end)).replace(/[\r\n]+$/, ""), start, end});
-    start = end;
-  }
-  return lines;
+/** Byte at which a line starts, counted from 0; the end where there are fewer lines. */
+function lineStart(bytes: Uint8Array, newline: number, line: number): number {
+  let start = 0;
+  for (let k = 0; k < line && start < bytes.length; k++) start = nextLine(bytes, newline, start);
+  return start;
+}
+
+function nextLine(bytes: Uint8Array, newline: number, start: number): number {
+  const found = bytes.indexOf(newline, start);
+  return found < 0 ? bytes.length : found + 1;
 }
 
 function linesFrom(source: ByteSource, place: number, newline: number): string[] {
   const bytes = source.read(Math.floor((source.size - OTHER_BYTES) * place), OTHER_BYTES);
-  const lines = linesOf(bytes, newline, false);
-  return lines.slice(1).map(line => line.text);
+  return linesOf(bytes, newline, false).slice(1);
 }
 
 function noTable(file: string, lines: string[]): InputError {

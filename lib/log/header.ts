@@ -1,6 +1,7 @@
 import {findUnit} from "../units/unit.ts";
 import type {CellKind} from "./cells.ts";
 import {matchWords} from "./name-words.ts";
+import {remembered} from "./remembered.ts";
 
 /** What the lines above the table say of its columns. */
 export interface HeaderNames {
@@ -82,8 +83,10 @@ export function isUnitLine(cells: string[]): boolean {
 
 /** Number of cells that the vocabulary knows. */
 export function knownWords(cells: string[]): number {
-  return cells.filter(cell => matchWords(cell) !== null).length;
+  return cells.filter(isKnown).length;
 }
+
+const isKnown = remembered(cell => matchWords(cell) !== null);
 
 /** "[km/h]" → "km/h"; empty brackets and an empty cell → null. */
 function bare(cell: string | undefined): string | null {

@@ -5,7 +5,6 @@ import {
   type DecimalSign,
   dateOrder,
   dateTimeSeconds,
-  isMissing,
   unitedNumber,
 } from "./cells.ts";
 import {type HeaderNames, knownWords, readHeader} from "./header.ts";
@@ -43,8 +42,12 @@ const SEPARATORS: Separator[] = [";", "\t", ","];
 /** Rows looked ahead to tell the first row of the table from a head line of like shape. */
 const LOOK_AHEAD = 6;
 
+/** Quotes, and what `cleanText` takes out or puts right. */
+const UNUSUAL = /["\u0000-\u0008\u000b-\u001f\u007f\ufeffÂ]/;
+
 /** Cells of a line: trimmed, without quotes; a separator inside quotes does not separate. */
 export function splitCells(line: string, separator: Separator): string[] {
+  if (!UNUSUAL.test(line)) return line.split(separator).map(cell => cell.trim());
   const cells: string[] = [];
   let cell = "";
   let quoted = false;
@@ -81,7 +84,8 @@ interface Trial {
  */
 export function findLayout(lines: string[], others: string[]): Layout | null {
   let best: Trial | null = null;
-  for (const separator of SEPARATORS) {
+  const present = SEPARATORS.filter(separator => lines.some(line => line.includes(separator)));
+  for (const separator of present.length > 0 ? present : SEPARATORS.slice(-1)) {
     const trial = tryOut(lines, separator);
     if (trial && (best === null || trial.score > best.score)) best = trial;
   }
@@ -90,13 +94,22 @@ export function findLayout(lines: string[], others: string[]): Layout | null {
   const named = readHeader(lines, rows, kinds, firstData, best.fields);
   const fields = best.fields - (hasTrailing(rows.slice(firstData), best.fields, named.names) ? 1 : 0);
   const header = fields === best.fields ? named : readHeader(lines, rows, kinds, firstData, fields);
-  const body = [...rows.slice(firstData), ...others.map(line => splitCells(line, separator))];
-  const cells = Array.from({length: fields}, (_, k) =>
-    cellFormat(
-      body.map(row => row[k] ?? ""),
-      decimal,
-    ),
-  );
+  const further = others.map(line => splitCells(line, separator));
+  const body = [...rows.slice(firstData), ...further];
+  const bodyKinds = [
+    ...kinds.slice(firstData),
+    ...further.map(row => row.map(cell => cellKind(cell, decimal))),
+  ];
+  const cells = Array.from({length: fields}, (_, k) => {
+    const filled: string[] = [];
+    const filledKinds: CellKind[] = [];
+    for (let i = 0; i < body.length; i++) {
+      if ((bodyKinds[i][k] ?? "empty") === "empty") continue;
+      filled.push(body[i][k]);
+      filledKinds.push(bodyKinds[i][k]);
+    }
+    return cellFormat(filled, filledKinds);
+  });
   return {separator, decimal, firstData, fields, header, cells};
 }
 
@@ -113,7 +126,9 @@ export function isRow(kinds: CellKind[]): boolean {
 
 function tryOut(lines: string[], separator: Separator): Trial | null {
   const rows = lines.map(line => splitCells(line, separator));
-  const decimal = decimalSign(rows); // with commas between cells a decimal comma can only stand inside quotes
+  // with commas between cells a decimal comma can only stand inside quotes
+  const mayBeComma = lines.some(line => line.includes(separator === "," ? '"' : ","));
+  const decimal = mayBeComma ? decimalSign(rows) : ".";
   const kinds = rows.map(row => row.map(cell => cellKind(cell, decimal)));
   const data = kinds.flatMap((row, i) => (isRow(row) ? [i] : []));
   if (data.length === 0) return null;
@@ -154,8 +169,9 @@ function decimalSign(rows: string[][]): DecimalSign {
   let points = 0;
   for (const row of rows) {
     for (const cell of row) {
-      if (/^[+-]?\d*,\d+(?:[eE][+-]?\d+)?$/.test(cell)) commas++;
-      else if (/^[+-]?\d*\.\d+(?:[eE][+-]?\d+)?$/.test(cell)) points++;
+      if (cell.includes(",")) {
+        if (/^[+-]?\d*,\d+(?:[eE][+-]?\d+)?$/.test(cell)) commas++;
+      } else if (cell.includes(".") && /^[+-]?\d*\.\d+(?:[eE][+-]?\d+)?$/.test(cell)) points++;
     }
   }
   return commas > points ? "," : ".";
@@ -197,17 +213,15 @@ function hasTrailing(rows: string[][], fields: number, names: string[]): boolean
 /** Digits from which a whole number may not fit a double. */
 const LONG_DIGITS = /^[+-]?\d{16,}$/;
 
-function cellFormat(cells: string[], decimal: DecimalSign): CellFormat {
+/** Format of a column by its cells that are not empty. */
+function cellFormat(filled: string[], kinds: CellKind[]): CellFormat {
   const counts: Partial<Record<CellKind, number>> = {};
-  const filled = cells.filter(cell => !isMissing(cell));
-  for (const cell of filled) {
-    const kind = cellKind(cell, decimal);
-    counts[kind] = (counts[kind] ?? 0) + 1;
-  }
+  for (const kind of kinds) counts[kind] = (counts[kind] ?? 0) + 1;
   const [first] = (Object.entries(counts) as [CellKind, number][]).sort((a, b) => b[1] - a[1]);
   const most = first?.[0] ?? "number";
-  const order = dateOrder(filled);
-  const long = most === "number" ? filled.find(cell => LONG_DIGITS.test(cell)) : undefined;
+  const order = most === "date" || most === "date-time" ? dateOrder(filled) : null;
+  const long =
+    most === "number" ? filled.find(cell => cell.length > 15 && LONG_DIGITS.test(cell)) : undefined;
   const day = most === "date-time" ? middleDay(filled, order ?? "day-first") : null;
   const united = most === "united" ? filled.map(unitedNumber).find(cell => cell !== null) : undefined;
   return {

@@ -7,7 +7,7 @@ import {withDerivedSpeed} from "./derived-speed.ts";
 import {type LogReader, PROBE_BYTES, type ReadOptions} from "./reader.ts";
 import {READERS} from "./readers.ts";
 import {recordInput} from "./record-input.ts";
-import {type ByteSource, memorySource, sha256Of, withFile} from "./source.ts";
+import {type ByteSource, hashedSource, memorySource, withFile} from "./source.ts";
 import {binaryKind} from "./text.ts";
 import {timeBase} from "./time-base.ts";
 
@@ -62,7 +62,8 @@ export function readLogBytes(bytes: Uint8Array, options: ReadLogOptions = {}): L
   return readSource(memorySource(options.name ?? "log", bytes), options);
 }
 
-function readSource(source: ByteSource, options: ReadLogOptions): Log {
+function readSource(given: ByteSource, options: ReadLogOptions): Log {
+  const {source, sha256} = hashedSource(given);
   const {file} = source;
   const table = readerFor(source).read(source, options);
   const declared = declaredColumns(file, table.columns, options.columns ?? {});
@@ -80,7 +81,7 @@ function readSource(source: ByteSource, options: ReadLogOptions): Log {
       columns: [...table.unread.columns, ...unread.columns],
     },
     guesses: [...table.guesses, ...time.guesses, ...guesses],
-    sha256: sha256Of(source),
+    sha256: sha256(),
   });
 }
 

@@ -10,6 +10,10 @@ export interface ByteSource {
   size: number;
   /** bytes from `at`, at most `length` of them; fewer only at the end */
   read(at: number, length: number): Uint8Array;
+  /** where the bytes are, for threads that read for themselves; absent where they are in memory only */
+  place?: {descriptor: number; base: number};
+  /** told by a reader of bytes that it walks through in order, so that they need not be read again for their hash */
+  seen?(at: number, bytes: Uint8Array): void;
 }
 
 /** Piece of a file that is read at once [bytes]: large enough that calls cost nothing, small beside any log. */
@@ -41,6 +45,7 @@ export function withFile<T>(file: string, use: (source: ByteSource) => T): T {
     return use({
       file,
       size: stat.size,
+      place: {descriptor, base: 0},
       read: (at, length) => readPiece(descriptor, at, Math.min(length, stat.size - at)),
     });
   } catch (error) {
@@ -59,11 +64,34 @@ export function memorySource(file: string, bytes: Uint8Array): ByteSource {
   };
 }
 
-/** SHA-256 of all bytes, lower-case hex. */
-export function sha256Of(source: ByteSource): string {
+/** A source that hashes what its reader walks through, and in the end the rest. */
+export function hashedSource(source: ByteSource): {source: ByteSource; sha256: () => string} {
   const hash = createHash("sha256");
-  for (let at = 0; at < source.size; at += PIECE_BYTES) hash.update(source.read(at, PIECE_BYTES));
-  return hash.digest("hex");
+  let done = 0;
+  const hashTo = (end: number): void => {
+    while (done < end) {
+      const piece = source.read(done, Math.min(PIECE_BYTES, end - done));
+      if (piece.length === 0) return; // the file became shorter
+      hash.update(piece);
+      done += piece.length;
+    }
+  };
+  return {
+    source: {
+      ...source,
+      seen(at, bytes) {
+        hashTo(at);
+        if (done !== at) return; // a second walk
+        hash.update(bytes);
+        done += bytes.length;
+      },
+    },
+    /** of all bytes, lower-case hex */
+    sha256() {
+      hashTo(source.size);
+      return hash.digest("hex");
+    },
+  };
 }
 
 function readPiece(descriptor: number, at: number, length: number): Uint8Array {

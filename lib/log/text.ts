@@ -6,10 +6,15 @@ const latin1 = new TextDecoder("windows-1252"); // holds ISO 8859-1; no byte is 
 
 /** The text of some bytes: UTF-8 where they are valid UTF-8, else Latin-1. */
 export function textOf(bytes: Uint8Array): string {
+  return utf8TextOf(bytes) ?? latin1.decode(bytes);
+}
+
+/** The text of bytes that are valid UTF-8, else null. */
+export function utf8TextOf(bytes: Uint8Array): string | null {
   try {
     return utf8.decode(bytes);
   } catch {
-    return latin1.decode(bytes);
+    return null;
   }
 }
 
@@ -35,8 +40,14 @@ export type Encoding = "UTF-8" | "UTF-8 with byte-order mark" | "UTF-16";
 export function plainTextSource(source: ByteSource): {source: ByteSource; encoding: Encoding} {
   const head = source.read(0, 4096);
   if (head[0] === 0xef && head[1] === 0xbb && head[2] === 0xbf) {
-    const {file, size} = source;
-    const shifted = {file, size: size - 3, read: (at: number, length: number) => source.read(at + 3, length)};
+    const {file, size, place, seen} = source;
+    const shifted: ByteSource = {
+      file,
+      size: size - 3,
+      place: place && {descriptor: place.descriptor, base: place.base + 3},
+      read: (at, length) => source.read(at + 3, length),
+      seen: (at, bytes) => seen?.(at + 3, bytes),
+    };
     return {source: shifted, encoding: "UTF-8 with byte-order mark"};
   }
   const order = utf16Order(head);
@@ -86,7 +97,8 @@ export function binaryKind(head: Uint8Array): {what: string; hint: string} | nul
   if (utf16Order(head) !== null) return null;
   let control = 0;
   let nul = 0;
-  for (const byte of head) {
+  for (let i = 0; i < head.length; i++) {
+    const byte = head[i];
     if (byte === 0) nul++;
     else if (byte < 32 && byte !== 9 && byte !== 10 && byte !== 13 && byte !== 27) control++;
   }

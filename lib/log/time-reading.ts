@@ -1,5 +1,6 @@
 import type {Guess} from "../result/log.ts";
 import {median} from "../stats/quantile.ts";
+import {selectInPlace} from "../stats/select.ts";
 import type {UnitRow} from "../units/table.ts";
 import {parseUnit, toSI} from "../units/unit.ts";
 import type {RawColumn} from "./reader.ts";
@@ -116,8 +117,14 @@ function within([low, high]: number[], value: number): boolean {
 
 /** Middle value of a column, its long zero included, or null where it is empty. */
 function middleOf(column: RawColumn): number | null {
-  const finite = column.values.filter(value => Number.isFinite(value));
-  return finite.length === 0 ? null : finite.sort()[finite.length >> 1] + column.zero;
+  const middle = middleValue(column.values);
+  return middle === null ? null : middle + column.zero;
+}
+
+/** The finite value with as many below it as above, the upper one of two; null where there is none. */
+function middleValue(values: Float64Array): number | null {
+  const finite = values.filter(value => Number.isFinite(value));
+  return finite.length === 0 ? null : selectInPlace(finite, finite.length >> 1);
 }
 
 /** Median of the steps forward, or null where there is none. */
@@ -147,7 +154,6 @@ function unwrapped(values: Float64Array): Float64Array {
 
 /** Tells dates that can belong to the log: within a year of its middle sample. Receivers date wrongly before their first fix. */
 export function absoluteWithin(seconds: Float64Array): (time: number) => boolean {
-  const finite = seconds.filter(time => Number.isFinite(time)).sort();
-  const middle = finite.length === 0 ? 0 : finite[finite.length >> 1];
+  const middle = middleValue(seconds) ?? 0;
   return time => Math.abs(time - middle) <= YEAR_S;
 }
