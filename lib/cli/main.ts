@@ -19,6 +19,8 @@ const COMMANDS: Record<string, () => Promise<Register>> = {
   run: async () => (await import("./run.ts")).registerRun,
   publish: async () => (await import("./publish.ts")).registerPublish,
   verify: async () => (await import("./verify.ts")).registerVerify,
+  kernel: async () => (await import("./kernel.ts")).registerKernel,
+  doctor: async () => (await import("./doctor.ts")).registerDoctor,
 };
 
 /**

@@ -1,5 +1,6 @@
 import {inspect} from "node:util";
 import type {MimeBundle} from "../notebook/notebook.ts";
+import {frameBundle, isFrame} from "./frame.ts";
 
 const DISPLAY = Symbol.for("Jupyter.display");
 
@@ -7,17 +8,21 @@ const DISPLAY = Symbol.for("Jupyter.display");
 const PRINTED = {maxArrayLength: 50, depth: 3} as const;
 
 /**
- * A value as one MIME bundle: what its `Symbol.for("Jupyter.display")` method returns, else its text.
- * Bytes become base64, JSON given as text is parsed, and `text/plain` is always there.
+ * A value as one MIME bundle: what its `Symbol.for("Jupyter.display")` method returns, a table for a data frame, else
+ * its text. Bytes become base64, JSON given as text is parsed, and `text/plain` is always there.
+ *
+ * @returns the bundle; a promise only where the method gives one, so that a display in a loop shows at once
  */
-export async function mimeBundle(value: unknown): Promise<MimeBundle> {
+export function mimeBundle(value: unknown): MimeBundle | Promise<MimeBundle> {
   const show = (value as Record<symbol, unknown> | null | undefined)?.[DISPLAY];
-  if (typeof show !== "function") return {"text/plain": printed(value)};
-  const given = (await show.call(value)) as MimeBundle;
-  const bundle = Object.fromEntries(
-    Object.entries(given).map(([type, content]) => [type, stored(type, content)]),
-  );
-  return "text/plain" in bundle ? bundle : {...bundle, "text/plain": printed(value)};
+  if (typeof show !== "function") return isFrame(value) ? frameBundle(value) : {"text/plain": printed(value)};
+  const given = show.call(value) as MimeBundle | Promise<MimeBundle>;
+  const complete = (bundle: MimeBundle) => {
+    const contents = Object.entries(bundle).map(([type, content]) => [type, stored(type, content)]);
+    if (!("text/plain" in bundle)) contents.push(["text/plain", printed(value)]);
+    return Object.fromEntries(contents);
+  };
+  return given instanceof Promise ? given.then(complete) : complete(given);
 }
 
 /** Marks that following the asynchronous context leaves on promises and timers; they are not the user's and vary. */

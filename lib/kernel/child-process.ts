@@ -11,7 +11,7 @@ export interface ChildOptions {
   /** heap of the process [MiB] */
   memoryMib: number;
   /** what cells print, show and read, as it happens */
-  onMessage(message: Exclude<FromRunner, {type: "done" | "finished"}>): void;
+  onMessage(message: Exclude<FromRunner, {type: "started" | "done" | "stopped" | "finished"}>): void;
 }
 
 /** How a cell ended; `survived` false = its process is gone and with it every variable. */
@@ -57,7 +57,7 @@ export function startChild({folder, memoryMib, onMessage}: ChildOptions): Child 
       done = message;
       settle();
     } else if (message.type === "finished") onFinished?.(true);
-    else onMessage(message);
+    else if (message.type !== "started" && message.type !== "stopped") onMessage(message);
   });
   // what reaches the real streams: grandchildren, writes to file descriptor 1, Node's own last words
   for (const name of ["stdout", "stderr"] as const) {

@@ -1,3 +1,4 @@
+import {followEverything} from "./context.ts";
 import {writeMarks} from "./marks.ts";
 import type {FromRunner, ToRunner} from "./messages.ts";
 import {createRunner} from "./run.ts";
@@ -7,12 +8,12 @@ const {reallyExit} = process as unknown as {reallyExit(code: number): never};
 const send = (message: FromRunner) => {
   if (process.connected) process.send!(message.type === "done" ? {...message, marks: writeMarks()} : message);
 };
-const runner = createRunner(process.cwd(), send);
+const runner = createRunner({folder: process.cwd(), follow: followEverything, send});
 
 process.on("message", (message: ToRunner) => {
-  if (message.type === "run") void runner.run(message);
+  if (message.type === "run") runner.run(message);
   else if (message.type === "preload") runner.preload(message);
-  else {
+  else if (message.type === "finish") {
     process.channel!.unref();
     process.once("beforeExit", () => send({type: "finished"}));
   }

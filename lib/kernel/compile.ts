@@ -1,6 +1,13 @@
 import remapping from "@jridgewell/remapping";
 import type {CellError} from "./error.ts";
-import {createTslabConverter, type Diagnostic} from "./tslab.ts";
+import {missingPackage} from "./missing-package.ts";
+import {
+  type Completions,
+  createTslabConverter,
+  type Diagnostic,
+  isPackageName,
+  printQuickInfo,
+} from "./tslab.ts";
 
 /** A cell ready to run. */
 export interface CompiledCell {
@@ -23,6 +30,10 @@ export interface Compiler {
    * @returns the compiled cell, or the error that keeps it from running
    */
   compile(previous: string, source: string): CompiledCell | CellError;
+  /** Names that fit at a position of the cell [UTF-16 units]. */
+  complete(previous: string, source: string, position: number): Completions;
+  /** Type and documentation of what stands at a position of the cell [UTF-16 units], or null. */
+  inspect(previous: string, source: string, position: number): string | null;
   close(): void;
 }
 
@@ -56,6 +67,11 @@ export function createCompiler({folder, watch = false}: {folder: string; watch?:
         declarations: converted.declOutput ?? "",
       };
     },
+    complete: (previous, source, position) => converter.complete(previous, source, position),
+    inspect(previous, source, position) {
+      const info = converter.inspect(previous, source, position);
+      return info === undefined ? null : printQuickInfo(info);
+    },
     close: () => converter.close(),
   };
 }
@@ -84,7 +100,7 @@ function typeScriptError(diagnostics: readonly Diagnostic[], source: string): Ce
   const traceback = [`TypeScript found ${count} problem${count > 1 ? "s" : ""}; the cell was not run.`];
   for (const {start, end, messageText, fileName} of diagnostics) {
     const place = `line ${start.line + 1}, column ${start.character + 1}`;
-    traceback.push(`${fileName ? `${fileName} ` : ""}${place}: ${messageText}`);
+    traceback.push(`${fileName ? `${fileName} ` : ""}${place}: ${withRemedy(messageText)}`);
     const line = fileName === undefined ? lines[start.line] : undefined;
     if (!line) continue;
     const width = Math.max(1, Math.min(end.offset - start.offset, line.length - start.character));
@@ -93,7 +109,13 @@ function typeScriptError(diagnostics: readonly Diagnostic[], source: string): Ce
   const first = diagnostics[0]!;
   return {
     ename: "TypeScriptError",
-    evalue: `line ${first.start.line + 1}: ${first.messageText}`,
+    evalue: `line ${first.start.line + 1}: ${withRemedy(first.messageText)}`,
     traceback,
   };
+}
+
+/** TypeScript's words; for a package that is not there, also the command that installs it. */
+function withRemedy(message: string): string {
+  const [, missing] = /^Cannot find module '([^']+)'/.exec(message) ?? [];
+  return missing !== undefined && isPackageName(missing) ? missingPackage(missing) : message;
 }

@@ -55,6 +55,7 @@ export async function executeNotebook(notebook: Notebook, options: ExecuteOption
   const cells = codeCells(notebook);
   const runs: CellRun[] = cells.map((cell, index) => ({cell, number: index + 1, outputs: [], error: null}));
   const inputs = new Map<string, string>();
+  const displays = new Map<string, Display[]>();
   let late: CellRun | null = null;
   const child = startChild({
     folder,
@@ -63,11 +64,15 @@ export async function executeNotebook(notebook: Notebook, options: ExecuteOption
       const run = runs[message.cell - 1];
       if (message.type === "input") inputs.set(relative(folder, message.file), message.sha256);
       else if (!run) return;
+      else if (message.type === "clear") clearOutputs(run, message.wait);
+      else if (message.type === "display") addDisplay(run, message, displays, options);
       else if (message.type === "late-error") {
         run.error ??= message.error;
         addOutput(run, {output_type: "error", ...message.error}, options);
         late ??= run;
-      } else addOutput(run, streamOrDisplay(message), options);
+      } else if (message.type === "stream") {
+        addOutput(run, {output_type: "stream", name: message.name, text: message.text}, options);
+      }
     },
   });
   let compiler: Compiler | null = null;
@@ -126,14 +131,36 @@ function result(count: number, data: Record<string, unknown>): Output {
   return {output_type: "execute_result", data, metadata: {}, execution_count: count};
 }
 
-function streamOrDisplay(message: Extract<FromRunner, {type: "stream" | "display"}>): Output {
-  return message.type === "stream"
-    ? {output_type: "stream", name: message.name, text: message.text}
-    : {output_type: "display_data", data: message.data, metadata: {}};
+type Display = Extract<Output, {output_type: "display_data"}>;
+
+/** Adds a display, or replaces what is shown under its id. */
+function addDisplay(
+  run: CellRun,
+  {data, id, update}: Extract<FromRunner, {type: "display"}>,
+  displays: Map<string, Display[]>,
+  options: ExecuteOptions,
+): void {
+  const same = id === undefined ? [] : (displays.get(id) ?? []);
+  if (update) {
+    for (const output of same) output.data = data;
+    return;
+  }
+  const output: Display = {output_type: "display_data", data, metadata: {}};
+  if (id !== undefined) displays.set(id, [...same, output]);
+  addOutput(run, output, options);
+}
+
+/** Cells whose outputs go when the next one comes. */
+const clearedLater = new WeakSet<CellRun>();
+
+function clearOutputs(run: CellRun, wait: boolean): void {
+  if (wait) clearedLater.add(run);
+  else run.outputs.length = 0;
 }
 
 /** Adds an output; text on the same stream is joined, so that chunks of a pipe do not show. */
 function addOutput(run: CellRun, output: Output, options: ExecuteOptions): void {
+  if (clearedLater.delete(run)) run.outputs.length = 0;
   const last = run.outputs.at(-1);
   if (output.output_type === "stream" && last?.output_type === "stream" && last.name === output.name) {
     last.text += output.text;

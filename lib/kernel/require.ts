@@ -1,5 +1,6 @@
 import Module, {createRequire} from "node:module";
 import path from "node:path";
+import {missingPackage} from "./missing-package.ts";
 import {isPackageName} from "./tslab.ts";
 
 /** `require` as cells see it. */
@@ -66,7 +67,7 @@ function withFallback(load: (id: string) => unknown, id: string): unknown {
       return ours(id);
     } catch (second) {
       if ((second as NodeJS.ErrnoException).code !== "MODULE_NOT_FOUND") throw second;
-      throw new Error(`cannot find the package "${id}"; install it in the notebook's folder`);
+      throw new Error(missingPackage(id));
     }
   }
 }

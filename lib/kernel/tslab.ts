@@ -6,11 +6,15 @@ const require = createRequire(import.meta.url);
 /** The version of tslab whose insides this folder relies on; `test/kernel/tslab.test.ts` says what to check with another one. */
 export const TSLAB_VERSION = "1.0.22";
 
+/** The version of the TypeScript inside that tslab, told before it is loaded. */
+export const COMPILER_VERSION = "5.0.4";
+
 /** tslab's converter: one cell of TypeScript to JavaScript, given the declarations of the cells before. */
 export interface Converter {
   convert(previous: string, source: string): Converted;
-  inspect(previous: string, source: string, position: number): unknown;
-  complete(previous: string, source: string, position: number): unknown;
+  /** What stands at a position [UTF-16 units from the start of the cell], or nothing. */
+  inspect(previous: string, source: string, position: number): QuickInfo | undefined;
+  complete(previous: string, source: string, position: number): Completions;
   close(): void;
 }
 
@@ -21,6 +25,18 @@ export interface Converted {
   /** files beside the notebook that the cell imports, compiled */
   sideOutputs?: {path: string; data: string}[];
   diagnostics: Diagnostic[];
+}
+
+/** Names that fit at a position, the best first, and the part of the cell that they would replace. */
+export interface Completions {
+  start: number;
+  end: number;
+  candidates: string[];
+}
+
+/** TypeScript's quick info: kept as it is for `printQuickInfo`. */
+export interface QuickInfo {
+  displayParts?: {text: string}[];
 }
 
 /** A complaint of the compiler; lines and characters count from 0. */
@@ -73,6 +89,8 @@ export interface ConverterOptions {
 interface Loaded {
   ts: TypeScript;
   createConverter(options: {isJS: boolean; isBrowser: boolean}): Converter;
+  isCompleteCode(source: string): {completed: boolean; indent?: string};
+  printQuickInfo(info: QuickInfo): string;
 }
 
 let loaded: Loaded | null = null;
@@ -96,6 +114,18 @@ export function createTslabConverter(
   current = options;
   transpile = throughMaps(loaded.ts.transpileModule);
   return loaded.createConverter({isJS: false, isBrowser: false});
+}
+
+/** Whether a console should run the lines typed so far, or wait for more and indent them. */
+export function isCompleteCode(source: string): {completed: boolean; indent?: string} {
+  loaded ??= load();
+  return loaded.isCompleteCode(source);
+}
+
+/** Signature and documentation as text. */
+export function printQuickInfo(info: QuickInfo): string {
+  loaded ??= load();
+  return loaded.printQuickInfo(info);
 }
 
 /** Version of the TypeScript inside tslab, for provenance. */
@@ -136,7 +166,9 @@ function load(): Loaded {
     },
     transpileModule: (js: string, options: Options) => transpile(js, options),
   };
-  return {ts, createConverter: require(converterFile).createConverter};
+  const {createConverter, isCompleteCode} = require(converterFile);
+  const {printQuickInfo} = require("tslab/dist/inspect.js");
+  return {ts, createConverter, isCompleteCode, printQuickInfo};
 }
 
 function resolveFromHereToo(ts: TypeScript, host: Options, roots: string[], options: Options): void {

@@ -28,7 +28,7 @@ export const MAY_IMPORT: Readonly<Record<string, readonly string[]>> = {
   "index.ts": SHOWS,
   draw: [],
   notebook: ["result"], // its errors are InputErrors too
-  kernel: ["draw", "notebook"],
+  kernel: ["draw", "notebook", "result"],
   templates: ["notebook", "result", "units"], // units: how far a misspelt name is from a known one
   publish: ["kernel", "draw", "notebook", "result", "units"],
   cli: ALL,

@@ -3,6 +3,7 @@ import {errorWordsSchema} from "./common.ts";
 import {gatherSchema} from "./gather.ts";
 import {inspectSchema} from "./inspect.ts";
 import {judgeFailureSchema, judgeSchema} from "./judge.ts";
+import {doctorSchema, kernelSchema} from "./kernel.ts";
 import {publishSchema, runSchema} from "./notebook.ts";
 import {simulateSchema} from "./simulate.ts";
 import {sliceSchema} from "./slice.ts";
@@ -11,9 +12,11 @@ import {verifySchema} from "./verify.ts";
 
 /** The document of each command, by the command's name. A new command is a new line. */
 export const DOCUMENT_SCHEMAS = {
+  doctor: doctorSchema,
   gather: gatherSchema,
   inspect: inspectSchema,
   judge: judgeSchema,
+  kernel: kernelSchema,
   new: newSchema,
   publish: publishSchema,
   run: runSchema,

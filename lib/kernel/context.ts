@@ -1,0 +1,62 @@
+import {AsyncLocalStorage} from "node:async_hooks";
+import timers from "node:timers";
+
+/** Knows which cell the running code belongs to, also in timers and promises that outlive the cell. */
+export interface CellContext {
+  run(cell: number, work: () => unknown): void;
+  /** the cell, or null where nobody knows */
+  now(): number | null;
+}
+
+/** Follows timers, promises, input and output, through Node's asynchronous context. */
+export function followEverything(): CellContext {
+  const storage = new AsyncLocalStorage<number>();
+  return {run: (cell, work) => storage.run(cell, work), now: () => storage.getStore() ?? null};
+}
+
+/**
+ * Follows timers and what the promises do that they settle; what waits for files or the network is not known by its cell.
+ *
+ * For code that may be terminated: Node 20 and 22 follow promises by hooks whose bookkeeping a termination leaves
+ * unbalanced, and end the process for it. Here the timer functions of the process are replaced by ones that remember
+ * the cell.
+ *
+ * @param onError told of what a timer throws, while its cell is known
+ */
+export function followTimers(onError: (thrown: unknown) => void): CellContext {
+  let current: number | null = null;
+  let latest: number | null = null;
+  const {_tickCallback: drain} = process as unknown as {_tickCallback(): void};
+
+  for (const name of ["setTimeout", "setInterval", "setImmediate"] as const) {
+    const original = timers[name] as (callback: unknown, ...rest: unknown[]) => unknown;
+    const following = (callback: unknown, ...rest: unknown[]) => original(bound(callback), ...rest);
+    Object.defineProperties(following, Object.getOwnPropertyDescriptors(original)); // the form for promises
+    (timers as Record<string, unknown>)[name] = following;
+    (globalThis as Record<string, unknown>)[name] = following;
+  }
+
+  function bound(callback: unknown): unknown {
+    if (typeof callback !== "function") return callback; // Node says what is wrong
+    const cell = current ?? latest;
+    return function (this: unknown, ...args: unknown[]) {
+      current = cell;
+      try {
+        callback.apply(this, args);
+        drain(); // what Node does next anyway; here while the cell is known
+      } catch (thrown) {
+        onError(thrown);
+      }
+      current = null; // not in a finally block: where the code is terminated, it would not be reached either
+    };
+  }
+
+  return {
+    run(cell, work) {
+      current = null;
+      latest = cell;
+      work();
+    },
+    now: () => current,
+  };
+}
