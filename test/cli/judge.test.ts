@@ -47,7 +47,7 @@ describe("fairpull judge", () => {
     assert.deepEqual([err, code], ["", 0]);
     assert.match(out, /Verdict +Shown better: with smooth elbow/);
     assert.match(out, /^ *12 {2}baseline +5\.\d{3}/m);
-    assert.match(out, /^full throttle +not-checkable/m);
+    assert.match(out, /^full throttle +held +open from 0\.3 s .* by acceleration alone/m);
     assert.match(out, /Seed +1/);
   });
 
