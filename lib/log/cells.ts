@@ -42,7 +42,7 @@ export function flagValue(cell: string): number {
 /** A number with its unit in one cell ("50.3 km/h"), or null. The decimal sign may be either. */
 export function unitedNumber(cell: string): {value: number; unit: string} | null {
   const match = UNITED.exec(cell);
-  if (!match || findUnit(match[2]) === null) return null;
+  if (!match || /^[+-]?0\d/.test(match[1]) || findUnit(match[2]) === null) return null; // "010C" is no 10 °C
   return {value: Number(match[1].replace(",", ".")), unit: match[2]};
 }
 

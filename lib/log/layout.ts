@@ -8,6 +8,7 @@ import {
   unitedNumber,
 } from "./cells.ts";
 import {type HeaderNames, knownWords, readHeader} from "./header.ts";
+import {keepsDigits} from "./obd/raw-pids.ts";
 import type {ColumnKind} from "./reader.ts";
 import {cleanText} from "./text.ts";
 
@@ -100,7 +101,7 @@ export function findLayout(lines: string[], others: string[]): Layout | null {
     ...kinds.slice(firstData),
     ...further.map(row => row.map(cell => cellKind(cell, decimal))),
   ];
-  const cells = Array.from({length: fields}, (_, k) => {
+  const cells = Array.from({length: fields}, (_, k): CellFormat => {
     const filled: string[] = [];
     const filledKinds: CellKind[] = [];
     for (let i = 0; i < body.length; i++) {
@@ -108,7 +109,10 @@ export function findLayout(lines: string[], others: string[]): Layout | null {
       filled.push(body[i][k]);
       filledKinds.push(bodyKinds[i][k]);
     }
-    return cellFormat(filled, filledKinds);
+    const format = cellFormat(filled, filledKinds);
+    return keepsDigits(header.names, k, filled)
+      ? {...format, kind: "text", zero: null, cellUnit: null}
+      : format;
   });
   return {separator, decimal, firstData, fields, header, cells};
 }

@@ -4,6 +4,7 @@ import type {Log} from "../result/log.ts";
 import {toChannels} from "./channels.ts";
 import {declaredColumns} from "./declared.ts";
 import {withDerivedSpeed} from "./derived-speed.ts";
+import {withDecodedPids} from "./obd/raw-pids.ts";
 import {type LogReader, PROBE_BYTES, type ReadOptions} from "./reader.ts";
 import {READERS} from "./readers.ts";
 import {recordInput} from "./record-input.ts";
@@ -65,7 +66,7 @@ export function readLogBytes(bytes: Uint8Array, options: ReadLogOptions = {}): L
 function readSource(given: ByteSource, options: ReadLogOptions): Log {
   const {source, sha256} = hashedSource(given);
   const {file} = source;
-  const table = readerFor(source).read(source, options);
+  const table = withDecodedPids(readerFor(source).read(source, options));
   const declared = declaredColumns(file, table.columns, options.columns ?? {});
   const time = timeBase(table, file, declared.get("time"), options.rateHz);
   const {channels, guesses, unread} = toChannels(table, time, declared);
