@@ -1,5 +1,5 @@
 import {createHash} from "node:crypto";
-import {closeSync, fstatSync, openSync, readSync} from "node:fs";
+import {closeSync, constants, fstatSync, openSync, readSync} from "node:fs";
 import {InputError} from "../result/error.ts";
 
 /** Bytes of a log, read piece by piece so that a log larger than memory can be walked through. */
@@ -27,7 +27,7 @@ export const PIECE_BYTES = 4 << 20;
 export function withFile<T>(file: string, use: (source: ByteSource) => T): T {
   let descriptor: number;
   try {
-    descriptor = openSync(file, "r");
+    descriptor = openSync(file, constants.O_RDONLY | constants.O_NONBLOCK); // a pipe without a writer does not wait
   } catch (error) {
     throw fileError(file, error);
   }
