@@ -38,6 +38,8 @@ const TYPICAL = {
 } as const;
 /** 15 °C and 1013.25 hPa, dry: the standard atmosphere at sea level (ISO 2533). */
 const STANDARD_DENSITY_KG_M3 = 1.225;
+/** Pressures below this [Pa] are no air that cars drive in (9 km up), and may be below that of vapour. */
+const LOWEST_PA = 30_000;
 /** Relative change of power at which the search for the power stops: far below what any digit shows. */
 const POWER_CONVERGED = 1e-12;
 const MOST_STEPS = 60;
@@ -50,7 +52,8 @@ export function bandCar({vehicle, air}: Pick<Session, "vehicle" | "air">): BandC
     return value ?? typical;
   };
   const {temperatureK, pressurePa, humidity} = air;
-  const known = temperatureK !== null && pressurePa !== null && temperatureK >= 273.15;
+  const known =
+    temperatureK !== null && temperatureK >= 273.15 && pressurePa !== null && pressurePa > LOWEST_PA;
   return {
     massKg: or(vehicle.massKg, TYPICAL.massKg, `mass ${TYPICAL.massKg} kg`),
     rotatingMassFactor: vehicle.rotatingMassFactor ?? TYPICAL.rotatingMassFactor,

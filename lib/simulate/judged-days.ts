@@ -85,7 +85,7 @@ function firstRuns(day: TestDay, runs: number, looks: number): TestDay {
 }
 
 /** State and interval of a loaded day, as `judge` comes to them. */
-function answerDay(day: TestDay): {state: VerdictState; given: Answer; checks: Answer["checks"]} {
+export function answerDay(day: TestDay): {state: VerdictState; given: Answer; checks: Answer["checks"]} {
   const {session, runs} = day;
   const measure = measureNamed(session.primary);
   const values = runs.map(run => (run.run.exclude === null ? (measure.value(run)?.value ?? null) : null));
