@@ -49,14 +49,26 @@ export type {
 export {SCENARIOS, scenarioNamed} from "./simulate/scenarios.ts";
 export type {SimulatedVehicle} from "./simulate/vehicle.ts";
 export {type WriteDayOptions, writeDay} from "./simulate/write.ts";
+export type {VarianceComponent} from "./stats/variance-component.ts";
 export {checksTable} from "./tables/checks-table.ts";
 export {type FrameLike, frameTable} from "./tables/frame-table.ts";
+export {influenceTable} from "./tables/influence-table.ts";
+export {intervalsTable} from "./tables/intervals-table.ts";
 export {planTable, worthwhileWords} from "./tables/plan-table.ts";
 export {type Prose, prose} from "./tables/prose.ts";
 export {type RunRow, runRows, runTable} from "./tables/run-table.ts";
 export {cardText, RESULT_MIME, type VerdictCard, verdictCard} from "./tables/verdict-card.ts";
+export type {AnswerOptions} from "./trial/answer.ts";
 export {type ArmSummary, type CompareOptions, type Comparison, compare} from "./trial/compare.ts";
+export type {Better} from "./trial/decide.ts";
+export {
+  compareMeasures,
+  type MeasureComparison,
+  type MeasureRuns,
+  type MeasuresComparison,
+} from "./trial/measures.ts";
 export type {TrialRun} from "./trial/model.ts";
+export {type PowerPlan, planPower, simulatePower, smallestShown} from "./trial/plan-power.ts";
 export {
   type ParseQuantityOptions,
   type PrintQuantityOptions,

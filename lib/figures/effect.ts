@@ -1,6 +1,13 @@
-import type {IntervalRecord, JudgeDocument} from "../result/documents.ts";
+import type {BesideRecord, IntervalRecord, JudgeDocument} from "../result/documents.ts";
 import {type Figure, figure} from "./figure.ts";
 import {ARM_LOOK, axis, baseLayout, GUIDE_COLOUR, WORTHWHILE_FILL} from "./look.ts";
+
+/** Intervals beside the main one that are drawn; those that are there to be taught are left to the table. */
+const BESIDE: Partial<Record<BesideRecord["name"], string>> = {
+  fittings: "by fitting",
+  runs: "by run",
+  randomisation: "by lot",
+};
 
 /**
  * The difference changed − baseline with its intervals, over the band of differences too small to be worthwhile.
@@ -12,6 +19,10 @@ export function effectFigure(result: JudgeDocument): Figure | null {
   if (estimate === null || interval === null) return null;
   const rows: {label: string; interval: IntervalRecord}[] = [{label: "effect", interval}];
   if (check) rows.push({label: "bootstrap check", interval: check});
+  for (const {name, interval: other} of result.effect.beside) {
+    const label = BESIDE[name];
+    if (other && label) rows.push({label, interval: other});
+  }
   if (result.equivalence) rows.push({label: "equivalence", interval: result.equivalence.interval});
   const percent = ({level}: IntervalRecord) => `${Number((100 * level).toFixed(3))} %`;
   const unit = result.unit;
@@ -57,7 +68,7 @@ export function effectFigure(result: JudgeDocument): Figure | null {
   }
   return figure({
     id: "effect",
-    caption: `Difference changed − baseline in ${result.primary.replaceAll("-", " ")}, with its interval (${interval.method})${check ? `, the same by ${check.method}` : ""} and the narrower one that equivalence is judged by. Shaded: differences smaller than the worthwhile one${mark === null ? "" : ` (±${mark.toFixed(3)} ${unit})`}.`,
+    caption: `Difference changed − baseline in ${result.primary.replaceAll("-", " ")}, with its interval (${interval.method})${check ? `, the same by ${check.method}` : ""}, others beside it where the plan allows them, and the narrower one that equivalence is judged by. Shaded: differences smaller than the worthwhile one${mark === null ? "" : ` (±${mark.toFixed(3)} ${unit})`}.`,
     alt: `Difference ${estimate.toFixed(3)} ${unit}, ${rows.map(row => `${row.label} interval ${row.interval.low.toFixed(3)} to ${row.interval.high.toFixed(3)}`).join(", ")}${mark === null ? "" : `; worthwhile ±${mark.toFixed(3)}`}.`,
     data,
     layout: {

@@ -1,5 +1,6 @@
 import {DISPLAY, type Displayed, escapeHtml, INSPECT} from "../figures/display.ts";
 import type {JudgeDocument} from "../result/documents.ts";
+import {excludedWords, lotWords, signed} from "./words.ts";
 
 /** MIME type under which a result document travels in a notebook. */
 export const RESULT_MIME = "application/vnd.fairpull.result+json";
@@ -47,11 +48,17 @@ export function cardLines(result: JudgeDocument): [label: string, words: string]
       `${signed(low, 3)} to ${signed(high, 3)} ${unit} at ${100 * level} % by ${method}`,
     ]);
   }
+  const other = effect.beside.find(({name}) => name === "fittings" || name === "runs");
+  if (other?.interval) {
+    const {low, high, method} = other.interval;
+    lines.push(["Beside it", `${signed(low, 3)} to ${signed(high, 3)} ${unit} by ${method}: ${other.words}`]);
+  }
+  if (result.permutation) lines.push(["By lot", lotWords(result.permutation)]);
   lines.push([
     "Runs",
     `${arms.baseline.n} with ${arms.baseline.label}, ${arms.changed.n} with ${arms.changed.label}; ${result.fittings.words}; ${excludedWords(result)}`,
   ]);
-  lines.push(["Next", result.verdict.next]);
+  lines.push(["Not said", result.verdict.silent], ["Next", result.verdict.next]);
   return lines;
 }
 
@@ -77,13 +84,4 @@ function cardHtml(result: JudgeDocument): string {
     )
     .join("");
   return `<table><caption>Verdict: ${result.verdict.state.replaceAll("-", " ")}</caption><tbody>${rows}</tbody></table>`;
-}
-
-function excludedWords(result: JudgeDocument): string {
-  if (result.excluded.length === 0) return "none left out";
-  return `left out: ${result.excluded.map(run => `run ${run.run} (${run.reason})`).join("; ")}`;
-}
-
-function signed(value: number, digits: number): string {
-  return `${value < 0 ? "−" : "+"}${Math.abs(value).toFixed(digits)}`;
 }

@@ -36,7 +36,10 @@ export interface ArmSummary {
 /** The comparison of two arms; numbers in the unit of the values. */
 export interface Comparison {
   arms: Record<ArmName, ArmSummary>;
-  /** the effect by the plan's model, with the look that this is; what `settleWords` plans from */
+  /**
+   * the effect by the plan's model, with the look that this is; what `settleWords` plans from
+   * @internal
+   */
   effect: Effect;
   /** terms of the plan's model in words: "arm + linear drift by order" */
   model: string;

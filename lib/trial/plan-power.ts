@@ -88,16 +88,30 @@ export function simulatePower(
   return shown / days;
 }
 
-/** Precision and degrees of freedom of the effect under one order. */
+/** Orders whose standard errors differ by less than this part are taken together: it moves their power by less than 1e-5. */
+const ALIKE = 0.01;
+
+/** Precision and degrees of freedom of the effect under orders that are alike in it. */
 interface Design {
+  /** mean of these orders */
   standardErrorFactor: number;
   df: number;
+  orders: number;
 }
 
 function designsOf(plan: PowerPlan): Design[] | null {
   const problem = orderProblem(plan.order, plan.runs);
   if (problem) throw new RangeError(`planPower: ${problem}`);
-  const designs = ordersOf(plan).flatMap(deal => designOf(plan, deal));
+  const designs: Design[] = [];
+  for (const {standardErrorFactor: factor, df} of ordersOf(plan).flatMap(deal => designOf(plan, deal))) {
+    const like = designs.find(
+      design => design.df === df && Math.abs(design.standardErrorFactor / factor - 1) < ALIKE,
+    );
+    if (like) {
+      like.orders++;
+      like.standardErrorFactor += (factor - like.standardErrorFactor) / like.orders;
+    } else designs.push({standardErrorFactor: factor, df, orders: 1});
+  }
   const isEnough =
     plan.runs >= 2 * MIN_RUNS_PER_ARM && designs.length > 0 && designs[0].df >= MIN_RESIDUAL_DF;
   return isEnough ? designs : null;
@@ -110,7 +124,7 @@ function ordersOf({order, runs}: PowerPlan): Deal[] {
 }
 
 /** Empty where the order confounds the arm with a term. */
-function designOf(plan: PowerPlan, deal: Deal): Design[] {
+function designOf(plan: PowerPlan, deal: Deal): Omit<Design, "orders">[] {
   const {terms} = planModel(
     runsOf(plan, deal, () => 0),
     {order: plan.order, runs: plan.runs, seed: null, looks: 1, locked: null},
@@ -126,9 +140,13 @@ function armFactor(terms: readonly Term[]): number | null {
 }
 
 function powerOver(designs: readonly Design[], difference: number, level: number): number {
-  return (
-    designs.reduce((sum, design) => sum + tTestPower(difference, {...design, level}), 0) / designs.length
-  );
+  let sum = 0;
+  let orders = 0;
+  for (const design of designs) {
+    sum += design.orders * tTestPower(difference, {...design, level});
+    orders += design.orders;
+  }
+  return sum / orders;
 }
 
 function runsOf({bothDirections}: PowerPlan, deal: Deal, value: (changed: number) => number): TrialRun[] {

@@ -1,5 +1,7 @@
 import assert from "node:assert/strict";
 import {describe, it} from "vitest";
+import type {VerdictState} from "../../lib/result/documents.ts";
+import {lookOf} from "../../lib/trial/looks.ts";
 import {type VerdictInput, verdict} from "../../lib/trial/verdict.ts";
 
 const interval = (low: number, high: number, level = 0.95) => ({low, high, level, method: "Welch's t"});
@@ -93,6 +95,98 @@ describe("verdict", () => {
       verdict(input(-0.4, -0.2, {tooFew: "the changed arm has 2 usable runs, 3 are needed"})).words,
       "Too few runs for an interval: the changed arm has 2 usable runs, 3 are needed. Nothing can be said about smooth elbow.",
     );
+  });
+
+  it("says what to do next, what would settle it and what it does not say, for every state", () => {
+    const further = {kind: "new-test" as const, runs: 12, likelyRuns: 20, chance: null};
+    const settle = (open: string) => ({words: `Settle the ${open}.`, further});
+    const golden: [VerdictInput, string, string, boolean][] = [
+      [
+        input(-0.4, -0.2, {settle}),
+        "Repeat on another day before building on it: one day cannot tell the part from what else was special about that day.",
+        "It does not say why, nor that another day, car or road would show the same.",
+        false,
+      ],
+      [
+        input(-0.1, -0.02, {settle}),
+        "Repeat on another day before building on it: one day cannot tell the part from what else was special about that day.",
+        "It does not say why, nor that another day, car or road would show the same.",
+        false,
+      ],
+      [
+        input(-0.2, -0.02, {settle}),
+        "Whether that is worthwhile is open. Settle the size.",
+        "It does not say why, nor that another day, car or road would show the same.",
+        true,
+      ],
+      [
+        input(0.02, 0.4, {settle, better: "neither"}),
+        "Whether that is worthwhile is open. Settle the size.",
+        "It does not say why, nor that another day, car or road would show the same.",
+        true,
+      ],
+      [
+        input(-0.1, 0.1, {settle}),
+        "Nothing more to drive for this question, unless a smaller difference matters than the one declared.",
+        "It does not say that there is no difference at all.",
+        false,
+      ],
+      [
+        input(-0.4, 0.1, {settle}),
+        "Settle the difference.",
+        "It does not say that there is no difference.",
+        true,
+      ],
+      [
+        input(-0.4, -0.2, {settle, checks: [failed]}),
+        "Plan the next day so that this cannot happen; no arithmetic repairs it afterwards.",
+        "It does not say that the part does nothing, nor that the figures are wrong: only that they may have another cause.",
+        false,
+      ],
+      [
+        input(-0.4, -0.2, {settle, checks: [failed], tooFew: "2 runs"}),
+        "Drive more runs of both arms in an order drawn by lot, and mend first: one changeover.",
+        "It does not say that the part does nothing.",
+        false,
+      ],
+    ];
+    for (const [given, next, silent, isOpen] of golden) {
+      const result = verdict(given);
+      assert.equal(result.next, next);
+      assert.equal(result.silent, silent);
+      assert.deepEqual(
+        result.further,
+        isOpen ? {kind: "new-test", runs: 12, likely_runs: 20, chance: null} : null,
+      );
+    }
+  });
+
+  it("says in its first lines when it hangs on the runs that were left out", () => {
+    const of = (state: VerdictState, more: Partial<VerdictInput> = {}) =>
+      verdict(input(-0.4, -0.2, {putBack: {runs: [5], state}, ...more}));
+    assert.equal(
+      of("not-settled").fragile,
+      'This hangs on what was left out: with the excluded run 5 put back the verdict would be "not settled".',
+    );
+    assert.ok(of("not-settled").words.endsWith(of("not-settled").fragile!));
+    assert.equal(of("shown-better").fragile, null);
+    // Where the test is not fair, the other verdict would not be fair either.
+    assert.equal(of("not-settled", {checks: [failed]}).fragile, null);
+    assert.match(
+      verdict(input(-0.4, 0.1, {putBack: {runs: [2, 7], state: "shown-better"}})).words,
+      /with the excluded runs 2, 7 put back the verdict would be "shown better"\.$/,
+    );
+  });
+
+  it("calls a look that was not planned by its name", () => {
+    const plan = {order: "abba" as const, runs: 8, seed: null, looks: 1, locked: null};
+    const look = lookOf({placed: 12, used: 12}, {plan, level: 0.95});
+    assert.match(
+      verdict(input(-0.4, -0.2, {look})).words,
+      /Judged after 12 runs, where the plan has its look after 8: a look that was not planned, and the interval is widened for it\.$/,
+    );
+    const planned = lookOf({placed: 8, used: 8}, {plan, level: 0.95});
+    assert.doesNotMatch(verdict(input(-0.4, -0.2, {look: planned})).words, /Judged after/);
   });
 
   it("never calls a wide interval no difference", () => {
