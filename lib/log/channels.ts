@@ -1,6 +1,7 @@
 import type {Channel, Guess, Unread} from "../result/log.ts";
 import type {UnitRow} from "../units/table.ts";
 import {siSymbol, toSI} from "../units/unit.ts";
+import {dropAllOnes} from "./all-ones.ts";
 import {type ColumnMeaning, columnMeaning} from "./column-name.ts";
 import type {DeclaredColumn} from "./declared.ts";
 import {onFixScale} from "./fix-scale.ts";
@@ -40,6 +41,8 @@ export function toChannels(
   const unread: Unread = {rows: [], columns: []};
   const channels = named.map(entry => toChannel(entry, table, time, unread));
   const guesses: Guess[] = [];
+  for (const channel of channels)
+    unread.rows.push(...dropAllOnes(channel, i => table.lineOf(time.kept ? time.kept[i] : i)));
   for (const [i, channel] of channels.entries())
     if (channel.name === "fix") guesses.push(...toFixScale(channel, named[i].column, time));
   guesses.push(...settleSpeedUnits(time.timeS, channels));
