@@ -153,6 +153,43 @@ describe("gatherFolder on an hour of runs joined with slow driving between", () 
     );
   });
 
+  it("pairs recorders whose clocks are whole hours and a moment apart", () => {
+    // Satellite log in UTC, engine log in seconds since 1970 of local time two hours ahead, 1.4 s late.
+    const [apartS, startS] = [7201.4, Date.UTC(2031, 4, 17, 14, 5, 30) / 1000];
+    const stamps = Array.from(log.timeS, time => new Date(1000 * (startS + time)).toISOString());
+    const satellite = stamps.map((stamp, i) => `${stamp},${(log.speedMps[i] * 3.6).toFixed(2)},412.0`);
+    const engine = Array.from({length: Math.floor(log.timeS.length / 2) - 40}, (_, i) => {
+      const at = 30 + i / 5;
+      const speed = log.speedMps[Math.round(at * 10)];
+      return `${(startS + at + apartS).toFixed(3)},${(speed * 3.6).toFixed(1)},${(speed * 131).toFixed(0)}`;
+    });
+    const {pairs} = gatherFolder(
+      folderOf("hours", {
+        "a.csv": ["UTC,GPS speed [km/h],Altitude [m]", ...satellite].join("\n"),
+        "b.csv": ["Epoch [s],Vehicle speed [km/h],RPM", ...engine].join("\n"),
+      }),
+    );
+    assert.equal(pairs.length, 1);
+    const [{satellite: one, engine: other, alignment}] = pairs;
+    assertClose(other.clockZeroS! + alignment.lagS - one.clockZeroS!, apartS, 0.02, "clocks apart");
+  });
+
+  it("reads logs of one recorder though their columns differ", () => {
+    const [head, ...rows] = logCsv(day.runs[0]).trimEnd().split("\n");
+    const shorter = (line: string) => line.split(",").slice(0, -2).join(",");
+    const moved = (line: string) => line.split(",").reverse().join(",");
+    const {runs, skipped} = gatherFolder(
+      folderOf("columns", {
+        "a.csv": [head, ...rows].join("\n"),
+        "b.csv": [head, ...rows].map(shorter).join("\n"),
+        "c.csv": [head, ...rows].map(moved).join("\n"),
+      }),
+    );
+    assert.deepEqual(skipped, []);
+    assert.equal(runs.length, 3);
+    assert.equal(new Set(runs.map(({pass}) => pass!.elapsedS)).size, 1);
+  });
+
   it("makes no pair of another drive, nor where repeats of a pull leave it open", () => {
     const other = simulateDay(scenarioNamed("both-ways")!, 99);
     const engineText = ({timeS, speedMps}: LoggedChannels) =>
