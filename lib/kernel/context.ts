@@ -1,17 +1,24 @@
 import {AsyncLocalStorage} from "node:async_hooks";
 import timers from "node:timers";
+import {promisify} from "node:util";
 
 /** Knows which cell the running code belongs to, also in timers and promises that outlive the cell. */
 export interface CellContext {
   run(cell: number, work: () => unknown): void;
   /** the cell, or null where nobody knows */
   now(): number | null;
+  /** The cell was stopped: none of its timers fires any more. */
+  stop(cell: number): void;
 }
 
 /** Follows timers, promises, input and output, through Node's asynchronous context. */
 export function followEverything(): CellContext {
   const storage = new AsyncLocalStorage<number>();
-  return {run: (cell, work) => storage.run(cell, work), now: () => storage.getStore() ?? null};
+  return {
+    run: (cell, work) => storage.run(cell, work),
+    now: () => storage.getStore() ?? null,
+    stop() {}, // here a cell is stopped by ending its process
+  };
 }
 
 /**
@@ -25,21 +32,33 @@ export function followEverything(): CellContext {
  */
 export function followTimers(onError: (thrown: unknown) => void): CellContext {
   let current: number | null = null;
-  let latest: number | null = null;
+  let latest = 0;
+  const stopped = new Set<number>();
   const {_tickCallback: drain} = process as unknown as {_tickCallback(): void};
+  const cellNow = () => current ?? latest;
 
+  const promised = timers.promises as unknown as Record<string, (...args: unknown[]) => Promise<unknown>>;
+  for (const name of ["setTimeout", "setImmediate"] as const) {
+    const original = promised[name]!;
+    promised[name] = async (...args) => {
+      const cell = cellNow();
+      const value = await original(...args);
+      return stopped.has(cell) ? new Promise(() => {}) : value;
+    };
+  }
   for (const name of ["setTimeout", "setInterval", "setImmediate"] as const) {
     const original = timers[name] as (callback: unknown, ...rest: unknown[]) => unknown;
     const following = (callback: unknown, ...rest: unknown[]) => original(bound(callback), ...rest);
-    Object.defineProperties(following, Object.getOwnPropertyDescriptors(original)); // the form for promises
+    if (name !== "setInterval") Object.defineProperty(following, promisify.custom, {value: promised[name]});
     (timers as Record<string, unknown>)[name] = following;
     (globalThis as Record<string, unknown>)[name] = following;
   }
 
   function bound(callback: unknown): unknown {
     if (typeof callback !== "function") return callback; // Node says what is wrong
-    const cell = current ?? latest;
+    const cell = cellNow();
     return function (this: unknown, ...args: unknown[]) {
+      if (stopped.has(cell)) return;
       current = cell;
       try {
         callback.apply(this, args);
@@ -58,5 +77,9 @@ export function followTimers(onError: (thrown: unknown) => void): CellContext {
       work();
     },
     now: () => current,
+    stop(cell) {
+      current = null;
+      stopped.add(cell);
+    },
   };
 }

@@ -132,7 +132,7 @@ export function createRunner({folder, follow, send}: RunnerOptions): Runner {
       });
     },
     stop({cell, error}) {
-      context.run(cell, () => {});
+      context.stop(cell);
       turns.reset(); // what they wait for may have gone with the code
       if (running?.cell === cell) running.end(error, null);
       send({type: "stopped"});

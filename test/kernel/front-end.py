@@ -5,6 +5,7 @@ channel in between is part of the answer. Commands are documented beside their f
 """
 import json
 import queue
+import subprocess
 import sys
 import time
 
@@ -25,12 +26,13 @@ def plain(message, channel):
     }
 
 
-def start(name, cwd, extra_arguments=()):
+def start(name, cwd):
     """Starts a kernel and waits until a client may use it."""
     global manager, client
     began = time.monotonic()
     manager = KernelManager(kernel_name=name)
-    manager.start_kernel(cwd=cwd, extra_arguments=list(extra_arguments))
+    # Node makes the streams it inherits non-blocking, and this one would then lose long lines
+    manager.start_kernel(cwd=cwd, stdout=subprocess.DEVNULL)
     client = manager.client()
     client.start_channels()
     client.wait_for_ready(timeout=30)
@@ -62,7 +64,7 @@ def take(timeout=0.0):
             time.sleep(0.002)
 
 
-def ask(channel, type, content, timeout=6):
+def ask(channel, type, content, timeout=20):
     """Sends a request and collects messages until it is answered and the kernel idle again."""
     sent = send(channel, type, content)
     messages = []

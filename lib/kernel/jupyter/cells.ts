@@ -15,15 +15,21 @@ export interface Cells {
   run(cell: number, compiled: CompiledCell): Promise<CellEnd>;
   /** Stops whatever runs, an endless loop too; a running cell ends as interrupted, and all variables stay. */
   interrupt(): void;
-  /** Ends the process, after terminating what runs. */
+  /** Ends the process, whatever runs. */
   end(): void;
 }
 
-/** A stop that was not dealt with by then is tried again [ms]. */
-const STOP_AGAIN_MS = 50;
+/**
+ * Steps of a stop [ms]. What the main thread does when a termination comes is often a call into Node and not the code of
+ * the cell, so it is terminated several times before it is told that the cell is over.
+ */
+const STEP_MS = 5;
+const STEPS_TO_TELL = 6;
+/** A main thread that has not answered after so many steps gets the whole again. */
+const STEPS_TO_REPEAT = 20;
 
 /** A main thread that is asked to end the process and does not is ended from here [ms]. */
-const END_MS = 500;
+const END_MS = 300;
 
 /** How often the heap is looked at while a cell runs [ms]; a fast loop fills some 50 MiB in that time. */
 const HEAP_LOOK_MS = 50;
@@ -46,7 +52,7 @@ export function holdMainThread(
     if (message.type === "done") {
       if (running?.cell === message.cell) running.end(message);
     } else if (message.type === "started") {
-      if (running?.cell === message.cell) running.hasStarted = true;
+      if (running?.cell === message.cell) begun(running);
     } else if (message.type === "stopped") {
       if (retry) clearInterval(retry);
       retry = null;
@@ -55,14 +61,27 @@ export function holdMainThread(
 
   const send = (message: ToRunner) => port.postMessage(message);
 
+  const terminate = () => session.post("Runtime.terminateExecution");
+
   function stop(error: CellError): void {
     if (retry) return; // being stopped already
-    const attempt = () => {
-      session.post("Runtime.terminateExecution");
-      send({type: "stop", cell: running?.cell ?? 0, error});
-    };
-    attempt();
-    retry = setInterval(attempt, STOP_AGAIN_MS);
+    terminate();
+    let step = 0;
+    retry = setInterval(() => {
+      step = (step + 1) % STEPS_TO_REPEAT;
+      if (step < STEPS_TO_TELL) terminate();
+      else if (step % STEPS_TO_TELL === 0 && (running === null || running.hasStarted))
+        send({type: "stop", cell: running?.cell ?? 0, error});
+    }, STEP_MS);
+  }
+
+  /** Where a cell begins only after a stop, the stopped code was not its own. */
+  function begun(cell: NonNullable<typeof running>): void {
+    cell.hasStarted = true;
+    if (retry === null) return;
+    clearInterval(retry);
+    retry = null;
+    onMessage({type: "stream", cell: cell.cell, name: "stderr", text: BLAME});
   }
 
   function lookAtHeap(): void {
@@ -88,24 +107,23 @@ export function holdMainThread(
         send({type: "run", cell, ...compiled});
       });
     },
-    interrupt: () => stop(interrupted(running === null || running.hasStarted)),
+    interrupt: () => stop(INTERRUPTED),
     end() {
       if (retry) clearInterval(retry);
-      session.post("Runtime.terminateExecution", () => {
-        session.disconnect(); // the process would wait for it
-        port.postMessage({type: "exit"});
-      });
+      session.disconnect(); // the process would wait for it
+      port.postMessage({type: "exit"});
       setTimeout(() => process.kill(process.pid, "SIGKILL"), END_MS);
     },
   };
 }
 
-function interrupted(hasStarted: boolean): CellError {
-  const evalue = hasStarted
-    ? "the cell was stopped; what earlier cells made is still there"
-    : "the cell could not begin, since a timer of an earlier cell ran without end; both were stopped";
-  return {ename: "Interrupted", evalue, traceback: [`Interrupted: ${evalue}`]};
-}
+const STOPPED = "the cell was stopped; what earlier cells made is still there";
+const INTERRUPTED: CellError = {
+  ename: "Interrupted",
+  evalue: STOPPED,
+  traceback: [`Interrupted: ${STOPPED}`],
+};
+const BLAME = "A timer of an earlier cell ran without end and kept this cell waiting; it was stopped.\n";
 
 function outOfMemory(limitBytes: number): CellError {
   const limitMib = Math.round(limitBytes / 2 ** 20);
