@@ -13,6 +13,7 @@ export {runOrder} from "./figures/run-order.ts";
 export {speedTraces} from "./figures/speed-traces.ts";
 export {type Table, table} from "./figures/table.ts";
 export {judge} from "./judge/judge.ts";
+export {findChannel, requireChannel} from "./log/channel.ts";
 export {type ReadLogOptions, readLog, readLogBytes} from "./log/read.ts";
 export type * from "./result/documents.ts";
 export {type ErrorWords, InputError} from "./result/error.ts";
@@ -23,10 +24,16 @@ export type * from "./result/trace.ts";
 export {VERSION} from "./result/version.ts";
 export {type AirState, airDensityIdealMix} from "./roadload/air-density.ts";
 export {type LoadedRun, loadDay, runTraces, type TestDay} from "./run/day.ts";
+export {type FoundRun, findRuns} from "./run/find-runs.ts";
 export type {FixQuality} from "./run/flags.ts";
+export {type FolderLogs, readFolder} from "./run/folder-logs.ts";
+export {type Gathered, type GatheredRun, type GatherOptions, gatherFolder} from "./run/gather.ts";
+export type {GearEvidence} from "./run/gear.ts";
+export {type LogPair, pairLogs, withEngineChannels} from "./run/pair-logs.ts";
 export {type Pass, type PassOptions, passesOfLog} from "./run/passes.ts";
 export {readSession} from "./run/session.ts";
 export {readTruth} from "./run/truth.ts";
+export {type Alignment, type AlignOptions, alignSeries} from "./series/align.ts";
 export {
   type DayTruth,
   type SimulatedDay,
