@@ -1,15 +1,46 @@
 import {type Table, table} from "../figures/table.ts";
-import type {JudgeDocument} from "../result/documents.ts";
+import type {CheckOutcome, CheckRecord, JudgeDocument} from "../result/documents.ts";
 
-/** The checks of a test, one row each. */
+/** What matters most stands first. */
+const ORDER: Record<CheckOutcome, number> = {failed: 0, doubtful: 1, "not-checkable": 2, held: 3};
+
+/**
+ * The checks of a test, one row each, worst first: what was found, and what has to be so with its limit and where that is from.
+ * What a difference between the arms would explain of the effect stands in a column of its own.
+ */
 export function checksTable(result: JudgeDocument): Table {
-  const order = {failed: 0, doubtful: 1, "not-checkable": 2, held: 3};
-  const checks = [...result.checks].sort((a, b) => order[a.outcome] - order[b.outcome]);
+  const checks = [...result.checks].sort((a, b) => ORDER[a.outcome] - ORDER[b.outcome]);
+  const unit = checks.find(check => check.explains)?.explains?.unit ?? result.unit;
   return table({
     id: "checks",
     caption:
-      "Is it a fair test? What failed stands first; “not checkable” means that nothing was logged or noted to tell.",
-    columns: [{title: "check"}, {title: "outcome"}, {title: "found"}],
-    rows: checks.map(check => [check.name, check.outcome.replace("-", " "), check.words]),
+      "Is it a fair test? What failed stands first; “not checkable” means that nothing was logged or noted to tell. " +
+      "“Explains” is how much of the difference between the arms a difference in the conditions would make by itself.",
+    columns: [
+      {title: "check"},
+      {title: "outcome"},
+      {title: "found"},
+      {title: "explains", unit, align: "right"},
+      {title: "rule"},
+    ],
+    rows: checks.map(check => [
+      check.name,
+      check.outcome.replace("-", " "),
+      check.words,
+      check.explains ? signed(check.explains.value) : null,
+      ruleWords(check),
+    ]),
   });
+}
+
+/** "rule (limit; source)". */
+function ruleWords({rule, threshold, source}: CheckRecord): string | null {
+  if (rule === undefined) return null;
+  const limits = [threshold, source].filter(part => part !== undefined);
+  return limits.length > 0 ? `${rule} (${limits.join("; ")})` : rule;
+}
+
+function signed(value: number): string {
+  const text = Math.abs(value).toFixed(3);
+  return `${value < 0 && Number(text) !== 0 ? "−" : "+"}${text}`;
 }

@@ -1,5 +1,3 @@
-import {requireChannel} from "../../log/channel.ts";
-import {gearEvidence} from "../../run/gear.ts";
 import {median} from "../../stats/quantile.ts";
 import {
   ARMS,
@@ -21,6 +19,8 @@ const OTHER_PACE_SHARE = 0.1;
 const OTHER_PACE_SD = 5;
 /** Arms that differ by more than this are more than most parts do: another gear comes first to mind. */
 const ARMS_APART_SHARE = 0.15;
+/** A pass is in the gear of so large a share of its samples: the rest is the change into it. */
+const MOST_SAMPLES = 0.9;
 /** A logged gear counts as changed when another one holds for so many samples. */
 const SHIFT_SAMPLES = 2;
 
@@ -32,30 +32,31 @@ export const sameGearCheck: Check = {
     const {used, engine} = context;
     if (engine.others.length > 0) {
       const usual = median(engine.runs.filter(run => !engine.others.includes(run)).map(run => run.ratio));
-      const words = engine.others.map(
-        ({view, ratio}) =>
-          `run ${view.run} turns ${signed(100 * (ratio / usual - 1), 0)} % as fast for its speed`,
-      );
+      const words = engine.others.map(({view, ratio}) => {
+        const share = Math.abs(100 * (ratio / usual - 1)).toFixed(0);
+        return `the engine of run ${view.run} turns ${share} % ${ratio < usual ? "slower" : "faster"} for its road speed`;
+      });
       return failed(`another gear than the rest: ${words.join("; ")}`);
     }
-    const noted = differing(used, view => view.loaded.run.gear);
+    const noted = differing(
+      used,
+      used.map(view => view.loaded.run.gear),
+    );
     if (noted) return failed(`the session notes different gears: ${noted}`);
-    const logged = differing(used, loggedGear);
+    const gears = used.map(loggedGear);
+    const logged = differing(used, gears);
     if (logged) return failed(`the log shows different gears: ${logged}`);
     const planned = context.day.session.band.gear;
-    const other = used.filter(
-      view => planned !== null && loggedGear(view) !== null && loggedGear(view) !== planned,
-    );
+    const other = used.filter((_, i) => planned !== null && gears[i] !== null && gears[i] !== planned);
     if (other.length > 0) {
       return doubtful(
-        `the session's band is for gear ${planned}, but ${runsWords(other)} logged gear ${loggedGear(other[0])}`,
+        `the session's band is for gear ${planned}, but ${runsWords(other)} logged gear ${gears[used.indexOf(other[0])]}`,
       );
     }
     if (engine.runs.length > 0 && engine.missing.length === 0) {
       return held(`engine speed over road speed agrees within ${100 * OTHER_GEAR_SHARE} % in every run`);
     }
-    if (used.every(view => loggedGear(view) !== null))
-      return held(`every run logged gear ${loggedGear(used[0])}`);
+    if (gears.every(gear => gear !== null)) return held(`every run logged gear ${gears[0]}`);
     return byPace(context);
   },
 };
@@ -140,23 +141,33 @@ function byPace({used, pace}: CheckContext): Finding {
   );
 }
 
-function differing(used: readonly RunView[], gearOf: (view: RunView) => number | null): string | null {
-  const gears = [...new Set(used.map(gearOf).filter(gear => gear !== null))].sort((a, b) => a - b);
-  if (gears.length < 2) return null;
-  return gears
-    .map(gear => `gear ${gear} in ${runsWords(used.filter(view => gearOf(view) === gear))}`)
+function differing(used: readonly RunView[], gears: readonly (number | null)[]): string | null {
+  const found = [...new Set(gears.filter(gear => gear !== null))].sort((a, b) => a - b);
+  if (found.length < 2) return null;
+  return found
+    .map(gear => `gear ${gear} in ${runsWords(used.filter((_, i) => gears[i] === gear))}`)
     .join(", ");
 }
 
-function loggedGear({loaded: {log}, first, end}: RunView): number | null {
-  return gearEvidence(log, requireChannel(log, "speed").values, {first, end}).gear;
+/** The one gear of which the log tells in most samples of a pass, or null. */
+function loggedGear(view: RunView): number | null {
+  const counts = gearCounts(view);
+  let total = 0;
+  for (const count of counts.values()) total += count;
+  for (const [gear, count] of counts) if (count >= MOST_SAMPLES * total) return gear;
+  return null;
 }
 
 /** True where the logged gear holds two values for some samples each. */
 function gearChanges(view: RunView): boolean {
-  const gears = channelInPass(view, "gear")?.values.filter(value => Number.isFinite(value) && value > 0);
-  if (!gears) return false;
+  return [...gearCounts(view).values()].filter(count => count >= SHIFT_SAMPLES).length > 1;
+}
+
+/** Samples of each gear in a pass; neutral and no value are the sensor between two gears. */
+function gearCounts(view: RunView): Map<number, number> {
   const counts = new Map<number, number>();
-  for (const gear of gears) counts.set(gear, (counts.get(gear) ?? 0) + 1);
-  return [...counts.values()].filter(count => count >= SHIFT_SAMPLES).length > 1;
+  for (const gear of channelInPass(view, "gear")?.values ?? []) {
+    if (gear > 0) counts.set(gear, (counts.get(gear) ?? 0) + 1); // NaN compares false
+  }
+  return counts;
 }
