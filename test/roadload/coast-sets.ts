@@ -24,7 +24,7 @@ export interface CoastSet {
 /** Runs of one day from a seed of their own. */
 export function coastSet(set: CoastSet, seed: number): CoastRun[] {
   const random = createRandom(seed, "coastdown set");
-  const {runs = 6, fromMps = 115 / 3.6, toMps = 25 / 3.6, rateHz = 10} = set;
+  const {runs = 6, fromMps = 115 / 3.6, toMps = 25 / 3.6, rateHz = 5} = set;
   const {windMps = 1.5, windSdMps = 0.6, gustSdMps = 0.8, grade = 0.002, whiteSdMps = 0.03} = set;
   return Array.from({length: runs}, (_, i) => {
     const sign = i % 2 === 0 ? 1 : -1;

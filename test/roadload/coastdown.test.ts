@@ -71,8 +71,8 @@ describe("fitCoastdown", () => {
     assert.equal(fit.headwindOut, null);
   });
   it("covers F0, F2 and the force at 80 km/h as often as it claims", {timeout: 60_000}, () => {
-    // 40 days of 6 runs at 10 Hz with gusts of 0.8 m/s and 0.6 m/s of wind from run to run; the long form is in test/calibrate.
-    const days = 40;
+    // 30 days of 6 runs at 5 Hz with gusts of 0.8 m/s and 0.6 m/s of wind from run to run; the long form is in test/calibrate.
+    const days = 30;
     const truth = levelForceN(CAR.load, 80 / 3.6);
     const held = {f0: 0, f2: 0, force: 0};
     const off: number[] = [];
