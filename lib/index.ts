@@ -6,9 +6,11 @@
  *
  * @packageDocumentation
  */
-export {type Displayed, display} from "./figures/display.ts";
+export {type Displayed, display, type LiveDisplay, liveDisplay} from "./figures/display.ts";
 export {effectFigure} from "./figures/effect.ts";
 export {type Figure, type FigureOptions, figure} from "./figures/figure.ts";
+export {interactive} from "./figures/interactive.ts";
+export {type ProgressDisplay, progressDisplay} from "./figures/progress.ts";
 export {runOrder} from "./figures/run-order.ts";
 export {speedTraces} from "./figures/speed-traces.ts";
 export {type Table, table} from "./figures/table.ts";
@@ -58,7 +60,7 @@ export type {SimulatedVehicle} from "./simulate/vehicle.ts";
 export {type WriteDayOptions, writeDay} from "./simulate/write.ts";
 export type {VarianceComponent} from "./stats/variance-component.ts";
 export {checksTable} from "./tables/checks-table.ts";
-export {type FrameLike, frameTable} from "./tables/frame-table.ts";
+export {type FrameLike, type FrameTableOptions, frameTable} from "./tables/frame-table.ts";
 export {influenceTable} from "./tables/influence-table.ts";
 export {intervalsTable} from "./tables/intervals-table.ts";
 export {planTable, worthwhileWords} from "./tables/plan-table.ts";

@@ -15,14 +15,43 @@ export interface Displayed {
   [INSPECT](): string;
 }
 
+type Hook = (value: unknown, place?: {id: string; update: boolean}) => void;
+
+/** The notebook's own way to show a value; null in plain Node and in the unmodified tslab kernel. */
+function notebookHook(): Hook | null {
+  const hook = (globalThis as Record<symbol, unknown>)[HOOK];
+  return typeof hook === "function" ? (hook as Hook) : null;
+}
+
 /**
  * Shows a value at this point of a cell, as the value of the last line would be shown. Outside a notebook run by
  * fairpull (plain Node, the unmodified tslab kernel) its text goes to the console.
  */
 export function display(value: unknown): void {
-  const hook = (globalThis as Record<symbol, unknown>)[HOOK];
-  if (typeof hook === "function") hook(value);
+  const hook = notebookHook();
+  if (hook) hook(value);
   else console.log(value);
+}
+
+/** A place among the outputs of a cell whose content can be replaced; the notebook keeps the last one. */
+export interface LiveDisplay {
+  show(value: unknown): void;
+}
+
+let places = 0;
+
+/** Opens a place for values that replace each other; null outside a notebook run by fairpull. */
+export function liveDisplay(): LiveDisplay | null {
+  const hook = notebookHook();
+  if (!hook) return null;
+  const id = `place-${++places}`;
+  let update = false;
+  return {
+    show(value) {
+      hook(value, {id, update});
+      update = true;
+    },
+  };
 }
 
 /** Text made safe for HTML, in content and in quoted attributes. */

@@ -6,12 +6,19 @@ export interface FrameLike {
   values: unknown;
 }
 
+export interface FrameTableOptions {
+  id: string;
+  caption: string;
+  /** unit of a column, by its name; a column without one has none, or carries it in its name */
+  units?: Readonly<Record<string, string>>;
+}
+
 /**
- * A data frame as a table with id and caption. Numbers are shown with six significant digits.
+ * A data frame as a table with id, caption and units. Numbers are shown with six significant digits.
  *
  * @throws {RangeError} the frame's values are not rows of as many cells as it has columns
  */
-export function frameTable(frame: FrameLike, {id, caption}: {id: string; caption: string}): Table {
+export function frameTable(frame: FrameLike, {id, caption, units = {}}: FrameTableOptions): Table {
   const {columns, values} = frame;
   if (!Array.isArray(values) || values.some(row => !Array.isArray(row))) {
     throw new RangeError("frameTable: the frame holds no rows; give a data frame, not a single series");
@@ -21,7 +28,11 @@ export function frameTable(frame: FrameLike, {id, caption}: {id: string; caption
   return table({
     id,
     caption,
-    columns: columns.map((title, i) => ({title, align: numeric[i] ? "right" : "left"})),
+    columns: columns.map((title, i) => ({
+      title,
+      align: numeric[i] ? "right" : "left",
+      ...(Object.hasOwn(units, title) && {unit: units[title]}),
+    })),
     rows: rows.map(row => row.map(cell)),
   });
 }

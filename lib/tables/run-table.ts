@@ -1,4 +1,8 @@
+import {DISPLAY} from "../figures/display.ts";
 import type {JudgeDocument} from "../result/documents.ts";
+import {type FrameLike, frameTable} from "./frame-table.ts";
+
+const CAPTION = "The runs that have a value, in the order driven.";
 
 /** One row of the run table. Values in the unit of the primary measure. */
 export interface RunRow {
@@ -35,8 +39,14 @@ export function runRows(result: JudgeDocument): RunRow[] {
 
 /**
  * The runs as a data frame of the caller's library: `runTable(result, dfd.DataFrame)` for danfojs-node, whose types
- * it keeps. The library itself never loads a data-frame package.
+ * it keeps. As the value of a cell it shows as a table with units. The library itself never loads a data-frame package.
  */
 export function runTable<Frame>(result: JudgeDocument, DataFrame: new (rows: RunRow[]) => Frame): Frame {
-  return new DataFrame(runRows(result));
+  const frame = new DataFrame(runRows(result));
+  const shown = () => {
+    const units = {value: result.unit, uncertainty: result.unit};
+    return frameTable(frame as FrameLike, {id: "runs", caption: CAPTION, units})[DISPLAY]();
+  };
+  // a property that loops over the frame and its copies do not see
+  return Object.defineProperty(frame as object, DISPLAY, {value: shown}) as Frame;
 }

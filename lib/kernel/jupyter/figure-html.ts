@@ -71,8 +71,11 @@ const UPGRADE = `(() => {
       place.dataset.live = "yes";
       const {data, layout} = JSON.parse(spec.textContent);
       const live = document.createElement("div");
-      window.Plotly.newPlot(live, data, {...layout, width: layout.width ?? ${WIDTH_PX}, height: layout.height ?? ${HEIGHT_PX}}, {displaylogo: false})
-        .then(() => place.replaceChildren(live), () => {});
+      live.style = "position: absolute; visibility: hidden";
+      place.append(live);
+      const size = {width: layout.width ?? ${WIDTH_PX}, height: layout.height ?? ${HEIGHT_PX}};
+      window.Plotly.newPlot(live, data, {...layout, ...size}, {displaylogo: false})
+        .then(() => { live.style = ""; place.firstElementChild.remove(); }, () => live.remove());
     }
   };
   setTimeout(upgrade, 0);
