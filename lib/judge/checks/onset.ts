@@ -17,7 +17,10 @@ const NOISE_SHARE = 0.1;
 const SEARCH_BEFORE_S = 1.5;
 const SEARCH_AFTER_S = 1;
 
-/** When a run began to accelerate as a pull does, against band entry [s]: −0.8 = 0.8 s before it; null where the log does not tell. */
+/**
+ * When a run began to accelerate as a pull does, against band entry [s]: −0.8 = 0.8 s before it, −∞ = from the first sample on. Null
+ * where the log does not tell.
+ */
 export function onsetsOfAcceleration(views: readonly RunView[], band: Band): (number | null)[] {
   if (signOfBand(band) < 0) return views.map(() => null);
   const own = views.map(pullMps2);
@@ -71,6 +74,5 @@ function onset({timeS, speedMps, startS, stepS, noiseMps}: RunView, usualMps2: n
       time[i - 1] + ((level - slope[i - 1]) / (slope[i] - slope[i - 1])) * (time[i] - time[i - 1]) - startS
     );
   }
-  // open since the log starts: it is known to have been for at least that long
-  return i >= 0 && slope[i] >= level ? time[0] - startS : null;
+  return i >= 0 && slope[i] >= level ? Number.NEGATIVE_INFINITY : null;
 }

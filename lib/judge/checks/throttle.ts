@@ -46,7 +46,7 @@ export const throttleCheck: Check = {
         byChannel++;
         const words = openWords(view, reading, full, context);
         if (words) faults.push({view, words});
-      } else if (onsets[i] === null) untold.push(view);
+      } else if (isUntold(view, onsets[i])) untold.push(view);
       else if (onsets[i]! > FOLLOWS_S - LEAD_S) {
         faults.push({view, words: onsetWords(view, onsets[i]!, context)});
       }
@@ -100,6 +100,11 @@ function largestHeld(values: Float64Array): number {
     before = value;
   }
   return largest;
+}
+
+/** An onset before the log's first sample tells enough only where that is early enough. */
+function isUntold({timeS, startS}: RunView, onsetS: number | null): boolean {
+  return onsetS === null || (onsetS === Number.NEGATIVE_INFINITY && timeS[0] - startS > FOLLOWS_S - LEAD_S);
 }
 
 function openWords(
