@@ -137,7 +137,9 @@ function bootstrapArms<T>(
   const listed = list(arms, of, studentised, maxListed);
   const replicates =
     listed ??
-    (areMeans(arms, statistic) ? drawMeans(arms, nResamples, random) : draw(arms, of, nResamples, random));
+    (areMeans(arms, statistic)
+      ? drawMeans(arms, nResamples, random, {spread: studentised})
+      : draw(arms, of, nResamples, random));
   const result = {
     estimate: observed.value,
     standardError: spreadOf(replicates.values, replicates.weights),

@@ -17,6 +17,11 @@ export interface Random {
    * @throws {RangeError} the table does not hold 1 to 2¹⁶ pairs, or the sums are no pairs
    */
   addPicked(table: Float64Array, sums: Float64Array): void;
+  /**
+   * adds to each number in `sums` one number of `table`, all equally likely, by the draws of `addPicked`
+   * @throws {RangeError} the table does not hold 1 to 2¹⁶ numbers
+   */
+  addPickedNumbers(table: Float64Array, sums: Float64Array): void;
   /** standard normal, by the polar method of G. Marsaglia and T. A. Bray, SIAM Rev. 6 (1964) 260 */
   normal(): number;
   /** puts the values in random order in place, all orders equally likely (Fisher and Yates, as Durstenfeld 1964) */
@@ -70,6 +75,14 @@ export function createRandom(seed: number, name: string): Random {
     }
     source.addPicked(table, sums);
   };
+  const addPickedNumbers = (table: Float64Array, sums: Float64Array): void => {
+    if (table.length < 1 || table.length > MOST_PICKS) {
+      throw new RangeError(
+        `Random.addPickedNumbers: a table of 1 to ${MOST_PICKS} numbers is needed, but there are ${table.length}`,
+      );
+    }
+    source.addPickedNumbers(table, sums);
+  };
   const normal = (): number => {
     if (spare !== null) {
       const kept = spare;
@@ -94,5 +107,5 @@ export function createRandom(seed: number, name: string): Random {
       values[j] = kept;
     }
   };
-  return {uniform, integer, addPicked, normal, shuffle};
+  return {uniform, integer, addPicked, addPickedNumbers, normal, shuffle};
 }

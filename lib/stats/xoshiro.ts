@@ -68,6 +68,72 @@ export class Xoshiro256 {
   }
 
   /**
+   * `addPicked` with single numbers instead of pairs, by the same draws. Written out once more, since one loop for both takes a quarter
+   * longer.
+   *
+   * @param table n numbers, 1 ≤ n ≤ 2¹⁶
+   */
+  addPickedNumbers(table: Float64Array, sums: Float64Array): void {
+    const n = table.length;
+    let h0 = this.#h0;
+    let l0 = this.#l0;
+    let h1 = this.#h1;
+    let l1 = this.#l1;
+    let h2 = this.#h2;
+    let l2 = this.#l2;
+    let h3 = this.#h3;
+    let l3 = this.#l3;
+    const mask = (2 ** Math.ceil(Math.log2(n)) - 1) | 0;
+    const count = sums.length;
+    let i = 0;
+    while (i + 4 <= count) {
+      let low = ((l1 << 2) + l1) | 0;
+      let high = (((h1 << 2) | (l1 >>> 30)) + h1 + (low >>> 0 < l1 >>> 0 ? 1 : 0)) | 0;
+      const turnedHigh = (high << 7) | (low >>> 25);
+      const turnedLow = (low << 7) | (high >>> 25);
+      low = ((turnedLow << 3) + turnedLow) | 0;
+      high =
+        (((turnedHigh << 3) | (turnedLow >>> 29)) + turnedHigh + (low >>> 0 < turnedLow >>> 0 ? 1 : 0)) | 0;
+      const shiftedHigh = (h1 << 17) | (l1 >>> 15);
+      const shiftedLow = l1 << 17;
+      h2 ^= h0;
+      l2 ^= l0;
+      h3 ^= h1;
+      l3 ^= l1;
+      h1 ^= h2;
+      l1 ^= l2;
+      h0 ^= h3;
+      l0 ^= l3;
+      h2 ^= shiftedHigh;
+      l2 ^= shiftedLow;
+      const kept = h3;
+      h3 = (l3 << 13) | (kept >>> 19);
+      l3 = (kept << 13) | (l3 >>> 19);
+      let piece = high & mask;
+      if (piece < n) sums[i++] += table[piece];
+      piece = low & mask;
+      if (piece < n) sums[i++] += table[piece];
+      piece = (high >>> 16) & mask;
+      if (piece < n) sums[i++] += table[piece];
+      piece = (low >>> 16) & mask;
+      if (piece < n) sums[i++] += table[piece];
+    }
+    this.#h0 = h0;
+    this.#l0 = l0;
+    this.#h1 = h1;
+    this.#l1 = l1;
+    this.#h2 = h2;
+    this.#l2 = l2;
+    this.#h3 = h3;
+    this.#l3 = l3;
+    while (i < count) {
+      this.step();
+      const piece = this.high & mask;
+      if (piece < n) sums[i++] += table[piece];
+    }
+  }
+
+  /**
    * Adds to each pair of numbers in `sums` one pair of `table`, all equally likely.
    *
    * Each output gives four pieces of 16 bits, of which as many of the lowest bits are taken as the number of pairs needs; pieces beyond it are

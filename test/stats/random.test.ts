@@ -138,6 +138,28 @@ describe("createRandom", () => {
     }
   });
 
+  it("picks single numbers by the draws of pairs", () => {
+    for (const size of [1, 7, 400, 8000]) {
+      const table = Float64Array.from({length: size}, (_, i) => i);
+      const pairs = Float64Array.from({length: 2 * size}, (_, i) => (i % 2 === 0 ? i / 2 : 0));
+      const sums = new Float64Array(1001);
+      createRandom(1, "test picks").addPickedNumbers(table, sums);
+      const inPairs = new Float64Array(2002);
+      createRandom(1, "test picks").addPicked(pairs, inPairs);
+      assert.deepEqual(
+        sums,
+        inPairs.filter((_, i) => i % 2 === 0),
+      );
+    }
+    assert.throws(
+      () => createRandom(1, "test picks").addPickedNumbers(new Float64Array(0), new Float64Array(1)),
+      {
+        name: "RangeError",
+        message: /a table of 1 to 65536 numbers is needed/,
+      },
+    );
+  });
+
   it("adds picks to what is there, and refuses what are no pairs", () => {
     const random = createRandom(1, "test picks");
     const sums = Float64Array.of(10, 20, 30, 40, 50, 60);

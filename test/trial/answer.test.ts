@@ -40,6 +40,30 @@ describe("answer", () => {
     }
   });
 
+  // Binomial standard error at 5 % of 4,000 days: 0.34 %.
+  it.each([
+    ["complete", 10],
+    ["pairs", 12],
+    ["abba", 8],
+    ["drift-balanced", 12],
+  ] as [OrderName, number][])("calls neither shown nor equivalent too often: %s, %i runs", (order, n) => {
+    const DAYS = 4_000;
+    const BOUND = 0.05 + 4 * Math.sqrt((0.05 * 0.95) / DAYS);
+    const random = createRandom(21, `false alarms ${order}`);
+    const counts = {shown: 0, equivalent: 0};
+    for (let day = 0; day < DAYS; day++) {
+      const labels = drawDeal(order, n, random);
+      const at = (truth: number) => {
+        const values = Float64Array.from(labels, label => truth * label + random.normal());
+        return answer(toRuns(labels, values), {plan: toPlan(order, n), level: 0.95, worthwhile: 2}).state;
+      };
+      if (at(0).startsWith("shown")) counts.shown++;
+      if (at(2) === "no-worthwhile-difference") counts.equivalent++; // just worthwhile
+    }
+    assert.ok(counts.shown / DAYS <= BOUND, `shown on ${counts.shown}`);
+    assert.ok(counts.equivalent / DAYS <= BOUND, `equivalent on ${counts.equivalent}`);
+  });
+
   it("answers or refuses in words whatever the values: no NaN, no p of zero", () => {
     const value = fc.oneof(
       fc.constantFrom(5, 5, 5.1, 0, -5, 1e-12, 1e12),
