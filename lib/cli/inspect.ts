@@ -50,7 +50,14 @@ export function inspectLog(
     return {
       document: {
         ...document,
-        ...contents(readLog(resolve(cwd, file), {...readOptions(options), name: file}), maxGapS),
+        ...contents(
+          readLog(resolve(cwd, file), {
+            ...readOptions(options),
+            name: file,
+            only: {quantities: [], others: "ranges"},
+          }),
+          maxGapS,
+        ),
       },
       exitCode: 0,
     };
@@ -78,13 +85,13 @@ function contents(log: Log, maxGapS: number | undefined): Partial<InspectDocumen
 }
 
 /** A channel in the unit it was written in. */
-function toRecord({name, column, unit, valueUnit, kind, values, valid}: Channel): InspectChannel {
+function toRecord({name, column, unit, valueUnit, kind, values, valid, range}: Channel): InspectChannel {
   const written = unit === null ? null : findUnit(unit);
   const shown = name === "time" ? null : written; // time is shown in seconds, whatever it was written in
-  let [min, max] = [Number.POSITIVE_INFINITY, Number.NEGATIVE_INFINITY];
-  for (const value of values) {
-    if (value < min) min = value;
-    if (value > max) max = value;
+  let {min, max} = range ?? {min: Number.POSITIVE_INFINITY, max: Number.NEGATIVE_INFINITY};
+  for (let i = 0; i < values.length; i++) {
+    if (values[i] < min) min = values[i];
+    if (values[i] > max) max = values[i];
   }
   const show = (value: number) =>
     valid === 0 || kind === "text" ? null : shown ? fromSI(value, shown) : value;

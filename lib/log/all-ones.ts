@@ -33,6 +33,9 @@ const PATTERNS = OFFSETS.flatMap(offset =>
   BITS.flatMap(bits => SCALES.map(scale => (2 ** bits - 1) * scale + offset)),
 );
 
+/** A channel before its values are known. */
+type ChannelHead = Pick<Channel, "name" | "column" | "unit" | "valueUnit" | "kind">;
+
 /**
  * Takes out of a channel what a bus sends for "no value", all bits set: 655.35 km/h, 8191.875 r/min, 215 °C. It must be such
  * a number to its last digit, in the unit written, and more than the quantity can have.
@@ -41,20 +44,29 @@ const PATTERNS = OFFSETS.flatMap(offset =>
  * @returns what was taken out, counted and placed
  */
 export function dropAllOnes(channel: Channel, lineOf: (sample: number) => number): Unread["rows"] {
-  const limit = Object.hasOwn(MOST, channel.name) ? MOST[channel.name] : null;
-  if (limit === null || channel.kind !== "number" || channel.valueUnit === null) return [];
-  const mostSI = toSI(...limit);
-  const written = channel.unit === null ? null : findUnit(channel.unit);
+  const wordsOf = allOnesWords(channel);
   const tally = createTally();
   const {values} = channel;
-  for (let i = 0; i < values.length; i++) {
-    if (!(values[i] > mostSI)) continue;
-    const value = written ? fromSI(values[i], written) : values[i];
-    if (!PATTERNS.some(pattern => Math.abs(value - pattern) <= RELATIVE * Math.abs(pattern))) continue;
-    const shown = Number(value.toPrecision(12));
-    tally.add(`${shown}, all bits set, stands for no value in column "${channel.column}"`, lineOf(i));
+  for (let i = 0; wordsOf && i < values.length; i++) {
+    const words = wordsOf(values[i]);
+    if (words === null) continue;
+    tally.add(words, lineOf(i));
     values[i] = Number.NaN;
     channel.valid--;
   }
   return tally.rows();
+}
+
+/** What is told of a value [SI] of a channel that stands for no value, null of others; null where none can. */
+export function allOnesWords(channel: ChannelHead): ((value: number) => string | null) | null {
+  const limit = Object.hasOwn(MOST, channel.name) ? MOST[channel.name] : null;
+  if (limit === null || channel.kind !== "number" || channel.valueUnit === null) return null;
+  const mostSI = toSI(...limit);
+  const written = channel.unit === null ? null : findUnit(channel.unit);
+  return si => {
+    if (!(si > mostSI)) return null;
+    const value = written ? fromSI(si, written) : si;
+    if (!PATTERNS.some(pattern => Math.abs(value - pattern) <= RELATIVE * Math.abs(pattern))) return null;
+    return `${Number(value.toPrecision(12))}, all bits set, stands for no value in column "${channel.column}"`;
+  };
 }

@@ -1,19 +1,17 @@
 import type {Channel, Guess, Unread} from "../result/log.ts";
 import type {UnitRow} from "../units/table.ts";
 import {siSymbol, toSI} from "../units/unit.ts";
-import {dropAllOnes} from "./all-ones.ts";
+import {allOnesWords, dropAllOnes} from "./all-ones.ts";
 import {type ColumnMeaning, columnMeaning} from "./column-name.ts";
+import {type ColumnRange, columnRanges} from "./column-ranges.ts";
 import type {DeclaredColumn} from "./declared.ts";
 import {onFixScale} from "./fix-scale.ts";
+import {isMissingCode, missingCodeWords} from "./missing-codes.ts";
 import type {RawColumn, RawTable} from "./reader.ts";
 import {createTally} from "./tally.ts";
 import type {TimeBase} from "./time-base.ts";
 import {settleSpeedUnits} from "./unit-by-positions.ts";
 import {type QuantityWords, quantityNamed, quantitySymbol} from "./vocabulary.ts";
-
-/** Numbers that loggers write for "no value"; no quantity of a car takes them. */
-const MISSING_CODES = new Set([-9999, -99999, 1e10, -1e10]);
-const LEAST_CODE = 9999;
 
 /** Two columns may be one value rounded differently; in fewer rows than this the rounding cannot be told from the course. */
 const RESOLUTION_ROWS = 50;
@@ -39,10 +37,21 @@ export function toChannels(
 ): {channels: Channel[]; guesses: Guess[]; unread: Unread} {
   const named = nameColumns(table, time, declared);
   const unread: Unread = {rows: [], columns: []};
-  const channels = named.map(entry => toChannel(entry, table, time, unread));
+  const heads = named.map(entry => channelHead(entry, table, time));
+  const tell = new Map(
+    named.map((entry, i) => [entry.column, {unit: unitOf(entry), wordsOf: allOnesWords(heads[i])}]),
+  );
+  const ranges = columnRanges(table, column => tell.get(column)!, time.kept);
+  const channels = named.map((entry, i) => {
+    const left = ranges.get(entry.column);
+    return left ? toRange(heads[i], entry, left, unread) : toChannel(heads[i], entry, table, time, unread);
+  });
   const guesses: Guess[] = [];
-  for (const channel of channels)
-    unread.rows.push(...dropAllOnes(channel, i => table.lineOf(time.kept ? time.kept[i] : i)));
+  for (const [i, channel] of channels.entries()) {
+    const left = ranges.get(named[i].column);
+    const lineOf = (sample: number) => table.lineOf(time.kept ? time.kept[sample] : sample);
+    unread.rows.push(...(left ? left.allOnes : dropAllOnes(channel, lineOf)));
+  }
   for (const [i, channel] of channels.entries())
     if (channel.name === "fix") guesses.push(...toFixScale(channel, named[i].column, time));
   guesses.push(...settleSpeedUnits(time.timeS, channels));
@@ -92,35 +101,63 @@ function sourcedMeaning({header, source, unit}: RawColumn): ColumnMeaning {
   return meaning?.quantity ? meaning : columnMeaning(header, unit);
 }
 
-function toChannel(
-  {column, meaning, declaredUnit, name}: Named,
-  table: RawTable,
-  time: TimeBase,
-  unread: Unread,
-): Channel {
+type ChannelHead = Omit<Channel, "values" | "valid">;
+
+/** A channel without its values. */
+function channelHead(entry: Named, table: RawTable, time: TimeBase): ChannelHead {
+  const {column, meaning, declaredUnit, name} = entry;
   const {kind, labels, header, source} = column;
   const isTime = column === time.columns[0];
-  const values = isTime ? time.timeS : keptValues(column.values, time.kept);
-  const unit = declaredUnit ?? meaning.unit;
-  const quantity = quantityNamed(name);
-  let valid = kind === "number" && !isTime ? dropMissingCodes(values, column, table, time, unread) : null;
-  if (!isTime && toSIInPlace(values, column.zero, kind === "number" ? unit : null)) valid = null;
-  valid ??= countFinite(values);
-  if (valid === 0) unread.columns.push({name: header, reason: "no value in any row"});
-  const channel: Channel = {
+  const head: ChannelHead = {
     name,
     column:
       source && table.columns.some(other => other !== column && other.header === header)
         ? `${header} (${source})`
         : header,
     unit: declaredUnit?.symbol ?? meaning.unitText,
-    valueUnit: isTime ? "s" : valueUnit(kind, unit, meaning, quantity),
+    valueUnit: isTime ? "s" : valueUnit(kind, unitOf(entry), meaning, quantityNamed(name)),
     kind: kind === "text" || kind === "flag" ? kind : "number",
-    values,
-    valid,
   };
-  if (labels) channel.labels = labels;
-  return channel;
+  if (labels) head.labels = labels;
+  return head;
+}
+
+function toChannel(
+  head: ChannelHead,
+  entry: Named,
+  table: RawTable,
+  time: TimeBase,
+  unread: Unread,
+): Channel {
+  const {column} = entry;
+  const number = column.kind === "number";
+  const isTime = column === time.columns[0];
+  const values = isTime ? time.timeS : keptValues(column.values, time.kept);
+  let valid = number && !isTime ? dropMissingCodes(values, column, table, time, unread) : null;
+  if (!isTime && toSIInPlace(values, column.zero, number ? unitOf(entry) : null)) valid = null;
+  valid ??= countFinite(values);
+  if (valid === 0) unread.columns.push(noValue(column));
+  return {...head, values, valid};
+}
+
+/** A channel whose values were left in the file. */
+function toRange(
+  head: ChannelHead,
+  {column}: Named,
+  {valid, range, codes}: ColumnRange,
+  unread: Unread,
+): Channel {
+  unread.rows.push(...codes);
+  if (valid === 0) unread.columns.push(noValue(column));
+  return {...head, values: column.values, valid, range: head.kind === "text" ? null : range};
+}
+
+function noValue({header}: RawColumn): Unread["columns"][number] {
+  return {name: header, reason: "no value in any row"};
+}
+
+function unitOf({declaredUnit, meaning}: Named): UnitRow | null {
+  return declaredUnit ?? meaning.unit;
 }
 
 /** Brings a channel of fixes to the one scale of all formats; one whose words are not known stays a text. */
@@ -180,17 +217,12 @@ function dropMissingCodes(
   const tally = createTally();
   let finite = 0;
   for (let i = 0; i < values.length; i++) {
-    const size = Math.abs(values[i]);
-    if (size < LEAST_CODE) {
-      finite++; // the usual case; the set alone is slow
-      continue;
-    }
-    if (!MISSING_CODES.has(values[i])) {
-      if (size < Number.POSITIVE_INFINITY) finite++;
+    if (!isMissingCode(values[i])) {
+      if (values[i] - values[i] === 0) finite++;
       continue;
     }
     const line = table.lineOf(time.kept ? time.kept[i] : i);
-    tally.add(`${values[i]} stands for no value in column "${column.header}"`, line);
+    tally.add(missingCodeWords(values[i], column.header), line);
     values[i] = Number.NaN;
   }
   unread.rows.push(...tally.rows());

@@ -3,7 +3,7 @@ import type {Guess, Unread} from "../result/log.ts";
 import {cellValues} from "./cell-values.ts";
 import {growingColumns} from "./growing-columns.ts";
 import {findLayout, type Layout, splitCells} from "./layout.ts";
-import type {LogReader, RawColumn, RawTable} from "./reader.ts";
+import type {LogReader, RawColumn, RawTable, ReadOptions} from "./reader.ts";
 import {walkRows} from "./rows.ts";
 import type {ByteSource} from "./source.ts";
 import {binaryKind, cleanText, plainTextSource, textOf, utf8TextOf} from "./text.ts";
@@ -25,7 +25,7 @@ export const delimitedText: LogReader = {
   read: readDelimited,
 };
 
-function readDelimited(original: ByteSource): RawTable {
+function readDelimited(original: ByteSource, {hold}: ReadOptions = {}): RawTable {
   const {file} = original;
   const binary = binaryKind(original.read(0, 1 << 16));
   if (binary) {
@@ -49,13 +49,6 @@ function readDelimited(original: ByteSource): RawTable {
   const start = lineStart(head, newline, layout.firstData);
   const rowBytes = (lineStart(head, newline, lines.length) - start) / (lines.length - layout.firstData);
   const cells = cellValues(layout, names);
-  const held = growingColumns(
-    names.map(() => true),
-    (source.size - start) / rowBytes,
-  );
-  const report = walkRows({source, layout, start, newline, cells}, held.take);
-  const values = held.values();
-  const labels = cells.labels();
   const columns = names.map((header, k): RawColumn => {
     const {kind, zero, cellUnit} = layout.cells[k];
     return {
@@ -64,16 +57,29 @@ function readDelimited(original: ByteSource): RawTable {
       unit: layout.header.units[k] ?? cellUnit,
       source: layout.header.sources[k],
       kind,
-      values: values[k],
+      values: new Float64Array(0),
       zero: zero === null ? 0 : Number(zero),
-      labels: labels[k],
+      labels: null,
     };
   });
+  const estimatedRows = (source.size - start) / rowBytes;
+  const all = hold === undefined || estimatedRows * layout.fields * 8 <= hold.aboveBytes;
+  const wanted = all ? columns.map(() => true) : hold.which(columns);
+  const held = growingColumns(wanted, estimatedRows);
+  const text = {source, layout, start, newline, cells};
+  const report = walkRows(text, held.take);
+  const values = held.values();
+  const labels = cells.labels();
+  for (const [k, column] of columns.entries()) {
+    column.values = values[k];
+    column.labels = labels[k];
+  }
   return {
     format: "delimited text",
     columns,
     rows: report.rows,
     lineOf: report.lineOf,
+    walk: wanted.every(Boolean) ? undefined : take => void walkRows(text, take),
     unread: {rows: report.unread, columns: unreadColumns(layout)},
     guesses: layoutGuesses(layout, names),
   };

@@ -4,6 +4,7 @@ import type {Log} from "../result/log.ts";
 import {toChannels} from "./channels.ts";
 import {declaredColumns} from "./declared.ts";
 import {withDerivedSpeed} from "./derived-speed.ts";
+import {heldColumns, LARGE_TABLE_BYTES} from "./held-columns.ts";
 import {withDecodedPids} from "./obd/raw-pids.ts";
 import {type LogReader, PROBE_BYTES, type ReadOptions} from "./reader.ts";
 import {READERS} from "./readers.ts";
@@ -13,7 +14,7 @@ import {binaryKind} from "./text.ts";
 import {timeBase} from "./time-base.ts";
 
 /** What the user says of a log that the log does not say itself. */
-export interface ReadLogOptions extends ReadOptions {
+export interface ReadLogOptions extends Pick<ReadOptions, "group"> {
   /**
    * columns declared by quantity: `{speed: "Velocity [km/h]", time: "T:ms", height: "3"}`; name or number, and behind a
    * colon the unit where the file does not say it. They win over every guess.
@@ -23,6 +24,12 @@ export interface ReadLogOptions extends ReadOptions {
   rateHz?: number;
   /** name of the log in messages and results; default the path */
   name?: string;
+  /**
+   * what a log is read for: of a table that takes more than `aboveBytes` (default 128 MiB), only channels of these quantities
+   * are held in memory. The others have a `range` and no values, or, `others: "left out"`, are not among the channels; what
+   * of them was not read is counted all the same.
+   */
+  only?: {quantities: readonly string[]; others: "ranges" | "left out"; aboveBytes?: number};
 }
 
 /**
@@ -66,8 +73,13 @@ export function readLogBytes(bytes: Uint8Array, options: ReadLogOptions = {}): L
 function readSource(given: ByteSource, options: ReadLogOptions): Log {
   const {source, sha256} = hashedSource(given);
   const {file} = source;
-  const table = withDecodedPids(readerFor(source).read(source, options));
-  const declared = declaredColumns(file, table.columns, options.columns ?? {});
+  const {only, columns = {}} = options;
+  const hold = only && {
+    aboveBytes: only.aboveBytes ?? LARGE_TABLE_BYTES,
+    which: heldColumns(file, only.quantities, columns),
+  };
+  const table = withDecodedPids(readerFor(source).read(source, {group: options.group, hold}));
+  const declared = declaredColumns(file, table.columns, columns);
   const time = timeBase(table, file, declared.get("time"), options.rateHz);
   const {channels, guesses, unread} = toChannels(table, time, declared);
   return withDerivedSpeed({
@@ -76,7 +88,7 @@ function readSource(given: ByteSource, options: ReadLogOptions): Log {
     timeS: time.timeS,
     timeZero: time.timeZero,
     clockZeroS: time.clockZeroS,
-    channels,
+    channels: only?.others === "left out" ? channels.filter(({range}) => range === undefined) : channels,
     unread: {
       rows: [...table.unread.rows, ...time.dropped, ...unread.rows],
       columns: [...table.unread.columns, ...unread.columns],

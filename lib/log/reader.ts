@@ -36,6 +36,11 @@ export interface RawTable {
   clockZeroS?: number | null;
   /** line (or record) of the file that row `row` stands in, counted from 1 */
   lineOf(row: number): number;
+  /**
+   * where values were left in the file (`hold` of the options; such columns have no `values`): hands over the rows of all
+   * columns once more, in order, `from` to `end` (exclusive) of arrays that are overwritten afterwards
+   */
+  walk?(take: (columns: Float64Array[], from: number, end: number) => void): void;
   unread: Unread;
   guesses: Guess[];
 }
@@ -44,6 +49,11 @@ export interface RawTable {
 export interface ReadOptions {
   /** table of a file that holds several */
   group?: string;
+  /**
+   * of a table that takes more than so many bytes, which columns are to be held; a reader that can walk through the file
+   * again leaves the values of the others there
+   */
+  hold?: {aboveBytes: number; which(columns: RawColumn[]): boolean[]};
 }
 
 /**

@@ -1,4 +1,4 @@
-/** `row-kernel.as` compiled, written by `compile.mjs` of test/perf. */
+/** `row-kernel.as` compiled: written by `node test/perf/compile-kernel.mjs`, after `npm run bench` has installed the compiler. */
 export const ROW_KERNEL = {
   /** SHA-256 of the source that these bytes were made from */
   source: "efa7ce241f33555e3df831c325686f028e54ef3f383592d3f23f96a80848d602",

@@ -171,7 +171,7 @@ function keptRows(
   const {seconds} = reading;
   const within = reading.kind === "absolute" ? absoluteWithin(seconds) : null;
   const tally = createTally();
-  const kept = new Uint32Array(table.rows);
+  let kept: Uint32Array | null = null; // none while every row is kept
   let count = 0;
   let latest = Number.NEGATIVE_INFINITY;
   for (let row = 0; row < table.rows; row++) {
@@ -182,12 +182,17 @@ function keptRows(
     else if (!(time > latest)) reason = NOT_LATER;
     if (reason === "") {
       latest = time;
-      kept[count++] = row;
+      if (kept) kept[count] = row;
+      count++;
       continue;
+    }
+    if (kept === null) {
+      kept = new Uint32Array(table.rows);
+      for (let i = 0; i < row; i++) kept[i] = i;
     }
     tally.add(reason, table.lineOf(row));
   }
-  return {kept: count === table.rows ? null : kept.slice(0, count), count, dropped: tally.rows()};
+  return {kept: kept?.subarray(0, count) ?? null, count, dropped: tally.rows()};
 }
 
 function requireOneTime(file: string, likely: {reading: TimeReading; kept: Uint32Array | null}[]): void {
@@ -218,7 +223,8 @@ function toTimes(reading: TimeReading, kept: Uint32Array | null, absolute: TimeR
   const rowAt = (i: number) => (kept ? kept[i] : i);
   const elapsed = reading.kind === "elapsed";
   const first = reading.seconds[rowAt(0)];
-  const timeS = new Float64Array(n);
+  // a large log has its time once: the column is nobody's else
+  const timeS = elapsed && kept === null ? reading.seconds : new Float64Array(n);
   for (let i = 0; i < n; i++) timeS[i] = reading.seconds[rowAt(i)] - (elapsed ? 0 : first) + 0; // + 0: no −0
   let clockZeroS: number | null = null;
   const clock = elapsed ? absolute : reading;

@@ -1,5 +1,5 @@
 import type {Guess} from "../result/log.ts";
-import {median} from "../stats/quantile.ts";
+import {medianInPlace} from "../stats/quantile.ts";
 import {selectInPlace} from "../stats/select.ts";
 import type {UnitRow} from "../units/table.ts";
 import {parseUnit, toSI} from "../units/unit.ts";
@@ -106,8 +106,9 @@ function numericTime(column: RawColumn, written: UnitRow | null, declared: boole
   };
 }
 
-/** Column less a base, in seconds; the difference is taken first, where it is exact. */
+/** Column less a base, in seconds, or the values themselves where they are that; the difference is taken first, where it is exact. */
 function scaled(column: RawColumn, unit: UnitRow, base: number): Float64Array {
+  if (base === 0 && unit.factor === 1 && unit.divisor === 1 && unit.offset === 0) return column.values;
   return column.values.map(value => toSI(value - base, unit));
 }
 
@@ -123,8 +124,10 @@ function middleOf(column: RawColumn): number | null {
 
 /** The finite value with as many below it as above, the upper one of two; null where there is none. */
 function middleValue(values: Float64Array): number | null {
-  const finite = values.filter(value => Number.isFinite(value));
-  return finite.length === 0 ? null : selectInPlace(finite, finite.length >> 1);
+  const finite = new Float64Array(values.length);
+  let count = 0;
+  for (let i = 0; i < values.length; i++) if (Number.isFinite(values[i])) finite[count++] = values[i];
+  return count === 0 ? null : selectInPlace(finite.subarray(0, count), count >> 1);
 }
 
 /** Median of the steps forward, or null where there is none. */
@@ -132,12 +135,13 @@ function medianStep(values: Float64Array): number | null {
   const steps = new Float64Array(values.length);
   let count = 0;
   let last = Number.NaN;
-  for (const value of values) {
+  for (let i = 0; i < values.length; i++) {
+    const value = values[i];
     if (!Number.isFinite(value)) continue;
     if (value > last) steps[count++] = value - last;
     last = value;
   }
-  return count === 0 ? null : median(steps.subarray(0, count));
+  return count === 0 ? null : medianInPlace(steps.subarray(0, count));
 }
 
 /** Clock times with a day added at every midnight: a step back of more than half a day. */

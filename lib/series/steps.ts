@@ -1,4 +1,4 @@
-import {median} from "../stats/quantile.ts";
+import {medianInPlace} from "../stats/quantile.ts";
 
 /** Steps of the longest pass: this many times the median step, at least `MIN_GAP_S` (design of `--max-gap`). */
 const GAP_STEPS = 5;
@@ -14,7 +14,9 @@ const MIN_GAP_S = 0.5;
 export function medianStepS(timeS: ArrayLike<number>): number {
   if (timeS.length < 2)
     throw new RangeError(`medianStepS: at least 2 samples are needed, found ${timeS.length}`);
-  return median(Float64Array.from({length: timeS.length - 1}, (_, i) => timeS[i + 1] - timeS[i]));
+  const steps = new Float64Array(timeS.length - 1);
+  for (let i = 0; i < steps.length; i++) steps[i] = timeS[i + 1] - timeS[i];
+  return medianInPlace(steps);
 }
 
 /** Longest step [s] that is bridged where the user gives none: five median steps, at least 0.5 s. */

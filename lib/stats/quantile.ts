@@ -67,6 +67,12 @@ export function median(values: ArrayLike<number>): number {
   return quantile(values, 0.5);
 }
 
+/** As `median`, without a copy: reorders the values. */
+export function medianInPlace(values: Float64Array): number {
+  requireValues("medianInPlace", values, "values");
+  return between(values.length, k => selectInPlace(values, k), 0.5, {});
+}
+
 /** Place of the quantile among the order statistics, counted from 1. */
 function placeOf(n: number, p: number, type: QuantileType): number {
   if (type === 1 || type === 2) return n * p;

@@ -1,6 +1,7 @@
 import assert from "node:assert/strict";
 import fc from "fast-check";
 import {describe, it} from "vitest";
+import {median, medianInPlace} from "../../lib/stats/quantile.ts";
 import {createRandom} from "../../lib/stats/random.ts";
 import {selectInPlace} from "../../lib/stats/select.ts";
 
@@ -28,5 +29,15 @@ describe("selectInPlace", () => {
     const sorted = values.slice().sort();
     for (const k of [0, 499, 500, 10_000, 19_499, 19_999]) assert.equal(selectInPlace(values, k), sorted[k]);
     assert.deepEqual(values.sort(), sorted);
+  });
+});
+
+describe("medianInPlace", () => {
+  it("is the median, from the values themselves", () => {
+    const random = createRandom(2, "median");
+    for (const length of [1, 2, 7, 1000, 1001]) {
+      const values = Float64Array.from({length}, () => random.normal());
+      assert.equal(medianInPlace(values.slice()), median(values));
+    }
   });
 });
