@@ -21,7 +21,7 @@ describe("cellMeans", () => {
     )!;
     assert.equal(found.first, 10); // 950 to 1000 covers half of a cell only
     assert.equal(found.values.length, 5);
-    found.values.forEach((value, k) => assertClose(value, 3 + 0.01 * (1050 + 100 * k), 1e-12));
+    for (const [k, value] of found.values.entries()) assertClose(value, 3 + 0.01 * (1050 + 100 * k), 1e-12);
   });
 
   it("integrates the line between points", () => {
@@ -92,7 +92,7 @@ describe("channelCurves", () => {
     );
     assert.equal(found.at[0], 2250);
     for (const {values} of found.runs)
-      values.forEach((value, k) => assertClose(value, found.at[k] / 100, 1e-9));
+      for (const [k, value] of values.entries()) assertClose(value, found.at[k] / 100, 1e-9);
     assert.deepEqual(
       found.leftOut.map(({run, reason}) => `${run}: ${reason}`),
       ["3: no spark-advance was logged", "4: it covers 8 cells, much fewer than the others"],
@@ -107,7 +107,7 @@ describe("channelCurves", () => {
       {channel: "spark-advance", axis: "engine-speed"},
     )!;
     for (const {values} of found.runs)
-      values.forEach((value, k) => assertClose(value, found.at[k] / 100, 1e-9));
+      for (const [k, value] of values.entries()) assertClose(value, found.at[k] / 100, 1e-9);
   });
 });
 
