@@ -10,7 +10,7 @@ import {signed} from "./words.ts";
  */
 export function influenceTable(result: JudgeDocument): Table | null {
   const {robustness, unit} = result;
-  if (robustness === null) return null;
+  if (robustness === null || robustness.influence.length === 0) return null;
   const {influence, outliers, put_back: back, outlier_rule: rule} = robustness;
   const estimate = (value: number | null) => (value === null ? null : signed(value, 3));
   const flag = (run: number) => {

@@ -64,7 +64,7 @@ export interface Comparison {
   equivalence: JudgeDocument["equivalence"];
   /** randomisation test over the re-deals of the plan */
   permutation: JudgeDocument["permutation"];
-  /** how much it hangs on single runs; null where there is no interval */
+  /** how much it hangs on single runs; null where an arm has no run */
   robustness: RobustnessRecord | null;
   /** what of the design itself speaks for or against the comparison */
   checks: CheckRecord[];
@@ -104,10 +104,11 @@ export function compare(runs: readonly TrialRun[], options: CompareOptions): Com
     fittings,
     fittingSpread: runFit && spreadOfFittings(runs, fittings, {fit: runFit, model: runModel}),
   };
-  if (!interval || !fit || !runFit) {
-    return {...base, check: null, beside: [], permutation: null, robustness: null};
+  const byRun = runFit && {fit: runFit, model: runModel};
+  const single = byRun && robustness(runs, {...options, effect, byRun});
+  if (!interval || !fit || !byRun) {
+    return {...base, check: null, beside: [], permutation: null, robustness: single};
   }
-  const byRun = {fit: runFit, model: runModel};
   const dealt = redeals(runs, plan, createRandom(seed, "redeal"));
   const random = createRandom(seed, "bootstrap");
   const beside = besideIntervals(runs, {
@@ -123,7 +124,7 @@ export function compare(runs: readonly TrialRun[], options: CompareOptions): Com
     check: beside.find(({name}) => name === "studentised-bootstrap")!.interval,
     beside,
     permutation: dealt.deals && redealTest(runs, byRun, dealt),
-    robustness: robustness(runs, {...options, effect, byRun}),
+    robustness: single,
   };
 }
 

@@ -16,7 +16,7 @@ const FITS_ITSELF = 1e-9;
 
 /**
  * How much the answer hangs on single runs: the estimate without each run, an estimate by ranks, runs that stand out, and the answer with the
- * excluded runs put back. Nothing is dropped by it.
+ * excluded runs put back. Nothing is dropped by it. Without an interval only the last can be told.
  *
  * @param runs   all runs in the order driven; excluded ones with `excludedValue` where they have one
  * @param effect the main effect
@@ -36,16 +36,17 @@ export function robustness(
     const {state} = decide({tooFew, estimate, interval, equivalenceInterval, worthwhile, better, checks: []});
     return {estimate, interval, state};
   };
+  const hasInterval = effect.interval !== null;
   const backIn = runs.filter(run => run.value === null && isNumber(run.excludedValue));
   return {
-    influence: byRun.model.runs.map(({run}) => {
+    influence: (hasInterval ? byRun.model.runs : []).map(({run}) => {
       const {estimate, state} = again(
         runs.map(other => (other.run === run ? {...other, value: null} : other)),
       );
       return {run, estimate, state};
     }),
-    hodges_lehmann: byRanks(runs, byRun, options.level),
-    outliers: outliers(byRun),
+    hodges_lehmann: hasInterval ? byRanks(runs, byRun, options.level) : null,
+    outliers: hasInterval ? outliers(byRun) : [],
     outlier_rule: `flagged where the deviation from the model fitted without the run is beyond t at ${OUTLIER_P} divided by the number of runs; never dropped by it`,
     put_back:
       backIn.length === 0

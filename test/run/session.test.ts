@@ -92,6 +92,16 @@ describe("readSession", () => {
       /runs\[1\]\.arm: is left to fill in: baseline or changed/,
     );
   });
+  it("takes the unit and the looks of a plan, and several looks only with a number of runs", () => {
+    const unit = read(change("order: abba,", "order: abba, unit: fitting, looks: 2,"));
+    assert.deepEqual([unit.plan!.unit, unit.plan!.looks], ["fitting", 2]);
+    refuses(
+      change(/plan: .*/, "plan: {order: abba, looks: 2}"),
+      9,
+      /plan\.looks: several looks need the number of planned runs/,
+    );
+    refuses(change("order: abba,", "order: abba, unit: sample,"), 9, /plan\.unit/);
+  });
   it("refuses a run in another gear than the band's, unless it is excluded", () => {
     assert.equal(read(change("direction: out", "direction: out, gear: 3")).runs[0].gear, 3);
     assert.equal(read(GOOD).runs[0].gear, null);

@@ -109,4 +109,14 @@ describe("robustness", () => {
     assert.equal(back!.state, "not-settled");
     assert.equal(compare(toRuns(labelsOf(ORDER), VALUES), {...OPTIONS, plan}).robustness!.put_back, null);
   });
+
+  it("tells that too few runs were left by what was excluded", () => {
+    const runs = toRuns(labelsOf("ABBABAAB"), [5.6, 5.2, 5.21, 5.62, 5.19, 5.58, 5.61, 5.2], i =>
+      i === 1 || i === 2 ? {value: null, excludedValue: 5.2} : {},
+    );
+    const result = compare(runs, {...OPTIONS, plan: toPlan("abba")});
+    assert.match(result.tooFew!, /the changed arm has 2 usable runs/);
+    assert.deepEqual(result.robustness!.influence, []);
+    assert.equal(result.robustness!.put_back!.state, "shown-better");
+  });
 });
