@@ -72,24 +72,9 @@ export function splitNameUnit(header: string): {name: string; unitText: string |
     return {name: before.trim(), unitText: behind.trim()};
   if (!matchWords(header)?.exact || /[%°]\s*$/.test(header)) {
     if (isWholeUnit(header)) return {name: "", unitText: header};
-    const words = header
-      .replace(/([a-z])([A-Z])/g, "$1 $2")
-      .split(/[\s_,:;.|-]+/)
-      .filter(word => word !== "");
-    for (const count of [1, 2]) {
-      const rest = words.slice(0, -count).join(" ");
-      const last = words.slice(-count);
-      for (const unitText of [last.join("/"), last.join(" ")]) {
-        const unit = findUnit(unitText);
-        const quantity = unit && rest !== "" ? matchWords(rest)?.quantity : undefined;
-        if (
-          unit &&
-          (quantity?.dimension === unit.dimension || (rest !== "" && /[/°%]/.test(unitText) && count === 1))
-        ) {
-          return {name: rest, unitText};
-        }
-      }
-    }
+    // as written first: "MAP_kPa" has its unit whole, "groundSpeedMps" in camel case
+    const found = unitBehind(header) ?? unitBehind(header.replace(/([a-z])([A-Z])/g, "$1 $2"));
+    if (found) return found;
   }
   return {name: header, unitText: null};
 }
@@ -98,4 +83,20 @@ export function splitNameUnit(header: string): {name: string; unitText: string |
 function isWholeUnit(header: string): boolean {
   const unit = findUnit(header);
   return unit?.dimension === "speed" || ["s", "ms", "us", "ns"].includes(unit?.symbol ?? "");
+}
+
+/** Name and unit of a header whose last one or two words are a unit, of the dimension that the words before it ask for. */
+function unitBehind(header: string): {name: string; unitText: string} | null {
+  const words = header.split(/[\s_,:;.|-]+/).filter(word => word !== "");
+  for (const count of [1, 2]) {
+    const name = words.slice(0, -count).join(" ");
+    const last = words.slice(-count);
+    for (const unitText of [last.join("/"), last.join(" ")]) {
+      const unit = findUnit(unitText);
+      const quantity = unit && name !== "" ? matchWords(name)?.quantity : undefined;
+      const plain = name !== "" && /[/°%]/.test(unitText) && count === 1;
+      if (unit && (quantity?.dimension === unit.dimension || plain)) return {name, unitText};
+    }
+  }
+  return null;
 }

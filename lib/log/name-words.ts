@@ -42,6 +42,7 @@ const LONG_FORM = new Map(
     num: "number",
     amb: "ambient",
     ign: "ignition",
+    adv: "advance",
     volt: "voltage",
     batt: "battery",
     ped: "pedal",

@@ -18,14 +18,14 @@ export const VOCABULARY: readonly QuantityWords[] = [
     name: "time",
     dimension: "time",
     words:
-      "time|elapsed time|time elapsed|elapsed|t|zeit|temps|tiempo|log time|session time|run time|time offset|time stamp|timestamp|time rel|relative time|seconds elapsed|seconds|uhrzeit|heure|hora|time since start|time from start|interval|tempo|timer > utc|utc time|gps time|clock|clock time|local time|date time|datetime|unix time|unix timestamp|epoch timestamp|epoch|epoch time|time of day|device time|system time|zeitstempel|timestamp utc|time utc|seconds of day|time of week|tow|itow|gps tow|gps time of week|posix time|ts|device timestamp|recorded at|created at|date and time",
+      "time|elapsed time|time elapsed|elapsed|t|zeit|temps|tiempo|log time|session time|run time|time offset|time stamp|timestamp|time rel|relative time|seconds elapsed|seconds|uhrzeit|heure|hora|time since start|time from start|interval|tempo|timer > utc|utc time|gps time|clock|clock time|local time|date time|datetime|unix time|unix timestamp|epoch timestamp|epoch|epoch time|time of day|device time|system time|zeitstempel|timestamp utc|time utc|seconds of day|time of week|tow|itow|i tow|gps tow|gps time of week|posix time|ts|device timestamp|recorded at|created at|date and time",
   },
   {name: "date", dimension: "none", words: "date|utc date|gps date|datum|day"},
   {
     name: "speed",
     dimension: "speed",
     words:
-      "gps speed|satellite speed|speed over ground|ground speed|sog|gnss speed|speed gps|velocity gps|velocity over ground|ground velocity|sog speed|speed satellite|speed gnss > speed|velocity|v|car speed|geschwindigkeit|vitesse|velocidad|speed 2d|dyno speed|roller speed|test speed|speed 3d|velocity 2d|geschw|longitudinal velocity|velocity longitudinal|v long|velocity x|forward speed|forward velocity|trip speed",
+      "gps speed|satellite speed|speed over ground|ground speed|sog|gnss speed|speed gps|velocity gps|velocity over ground|ground velocity|sog speed|speed satellite|speed gnss > speed|velocity|v|car speed|geschwindigkeit|vitesse|velocidad|speed 2d|dyno speed|g speed|roller speed|test speed|speed 3d|velocity 2d|geschw|longitudinal velocity|velocity longitudinal|v long|velocity x|forward speed|forward velocity|trip speed",
   },
   {
     name: "vehicle-speed",
@@ -74,7 +74,7 @@ export const VOCABULARY: readonly QuantityWords[] = [
     name: "course",
     dimension: "angle",
     words:
-      "course|heading|course over ground|cog|track|bearing|gps heading|gps course|true course|heading of motion|course true|track angle|direction|direction of travel|kurs|heading motion|motion heading",
+      "course|heading|course over ground|cog|track|bearing|gps heading|gps course|true course|heading of motion|head mot|course true|track angle|direction|direction of travel|kurs|heading motion|motion heading",
     usual: "deg",
   },
   {
@@ -290,7 +290,7 @@ export const VOCABULARY: readonly QuantityWords[] = [
     name: "steering",
     dimension: "angle",
     words:
-      "steering angle|steering|steering wheel angle|steering angle sensor|steer angle|lenkwinkel|steering position",
+      "steering angle|steerangle|steering|steering wheel angle|steering angle sensor|steer angle|lenkwinkel|steering position",
   },
   {
     name: "battery-voltage",
