@@ -1,13 +1,13 @@
 import {resolve} from "node:path";
 import type {Command} from "commander";
 import {requireChannel} from "../log/channel.ts";
-import {readLog} from "../log/read.ts";
 import type {SliceDocument} from "../result/documents.ts";
 import {InputError} from "../result/error.ts";
 import type {Log} from "../result/log.ts";
 import type {Band} from "../result/session.ts";
 import {bandOf} from "../run/band.ts";
 import {passesOfLog} from "../run/passes.ts";
+import {readForPasses} from "../run/read-for-passes.ts";
 import {fromSI} from "../units/unit.ts";
 import {unreadText} from "./inspect.ts";
 import type {CommandIO} from "./io.ts";
@@ -59,9 +59,13 @@ export function sliceLog(
       unit: band.unit,
     };
     const maxGapS = maxGapOption(options);
-    const log = readLog(resolve(cwd, file), {...readOptions(options), name: file});
+    const {log, options: known} = readForPasses(resolve(cwd, file), band, {
+      ...readOptions(options),
+      name: file,
+      maxGapS,
+    });
     document.unread = log.unread;
-    document.passes = passesOfLog(log, band, {maxGapS}).map(pass => ({
+    document.passes = passesOfLog(log, band, known).map(pass => ({
       start_s: pass.startS,
       elapsed_s: pass.elapsedS,
       elapsed_u_s: pass.elapsedUS,

@@ -1,9 +1,10 @@
 import {resolve} from "node:path";
 import {InputError} from "../result/error.ts";
-import type {Log} from "../result/log.ts";
+import type {Channel, Guess, Log} from "../result/log.ts";
 import {toChannels} from "./channels.ts";
 import {declaredColumns} from "./declared.ts";
 import {withDerivedSpeed} from "./derived-speed.ts";
+import {focused, type Span, withFocus} from "./focus.ts";
 import {heldColumns, LARGE_TABLE_BYTES} from "./held-columns.ts";
 import {withDecodedPids} from "./obd/raw-pids.ts";
 import {type LogReader, PROBE_BYTES, type ReadOptions} from "./reader.ts";
@@ -27,9 +28,15 @@ export interface ReadLogOptions extends Pick<ReadOptions, "group"> {
   /**
    * what a log is read for: of a table that takes more than `aboveBytes` (default 128 MiB), only channels of these quantities
    * are held in memory. The others have a `range` and no values, or, `others: "left out"`, are not among the channels; what
-   * of them was not read is counted all the same.
+   * of them was not read is counted all the same. With `spans`, the log has all its channels again, of the samples in those
+   * stretches of its time alone; where there are none it stays as it is.
    */
-  only?: {quantities: readonly string[]; others: "ranges" | "left out"; aboveBytes?: number};
+  only?: {
+    quantities: readonly string[];
+    others: "ranges" | "left out";
+    aboveBytes?: number;
+    spans?(log: Log): Span[];
+  };
 }
 
 /**
@@ -82,7 +89,7 @@ function readSource(given: ByteSource, options: ReadLogOptions): Log {
   const declared = declaredColumns(file, table.columns, columns);
   const time = timeBase(table, file, declared.get("time"), options.rateHz);
   const {channels, guesses, unread} = toChannels(table, time, declared);
-  return withDerivedSpeed({
+  const log = withDerivedSpeed({
     file,
     format: table.format,
     timeS: time.timeS,
@@ -93,9 +100,26 @@ function readSource(given: ByteSource, options: ReadLogOptions): Log {
       rows: [...table.unread.rows, ...time.dropped, ...unread.rows],
       columns: [...table.unread.columns, ...unread.columns],
     },
-    guesses: [...table.guesses, ...time.guesses, ...guesses],
+    guesses: [
+      ...table.guesses,
+      ...time.guesses,
+      ...guesses,
+      ...(only?.others === "left out" ? leftOut(channels) : []),
+    ],
     sha256: sha256(),
   });
+  const spans = table.walk && only?.spans ? only.spans(log) : [];
+  if (spans.length === 0) return log;
+  const near = focused(table, time, spans);
+  const again = declaredColumns(file, near.table.columns, columns);
+  return withFocus(log, toChannels(near.table, near.time, again).channels, near.time, near.samples);
+}
+
+function leftOut(channels: readonly Channel[]): Guess[] {
+  const columns = channels.filter(({range}) => range !== undefined).map(({column}) => `"${column}"`);
+  if (columns.length === 0) return [];
+  const chosen = `not ${columns.join(", ")}: the log is too large to hold what is not asked for`;
+  return [{what: "columns", chosen, confidence: "likely"}];
 }
 
 function readerFor(source: ByteSource): LogReader {

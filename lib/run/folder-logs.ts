@@ -11,6 +11,24 @@ export interface FolderLogs {
   skipped: {file: string; reason: string}[];
 }
 
+/** All that finding runs, directions, gears and doubts looks at: of a log larger than memory nothing else is held. */
+const GATHERED = [
+  "speed",
+  "vehicle-speed",
+  "engine-speed",
+  "acceleration",
+  "pedal",
+  "throttle",
+  "brake",
+  "gear",
+  "satellites",
+  "hdop",
+  "speed-accuracy",
+  "latitude",
+  "longitude",
+  "course",
+];
+
 /**
  * Reads every log in a folder and the folders in it, in order of name with numbers by value ("run-2" before "run-10").
  *
@@ -57,7 +75,7 @@ export function readFolder(
   };
   const readOne = (path: string, file: string): void => {
     try {
-      const log = readTimedLog(path, {...read, name: file});
+      const log = readTimedLog(path, {only: {quantities: GATHERED, others: "left out"}, ...read, name: file});
       const twin = bytes.get(log.sha256);
       if (twin !== undefined) {
         skip(file, `the same bytes as ${twin}`);

@@ -84,9 +84,14 @@ export function passesThroughBand(
 /**
  * Passes of a log's speed through a band; as `passesThroughBand`, with what the log says of fix and time stamps.
  *
+ * @param options.samples of the whole log, where this is a part of it
  * @throws {InputError} also 1: the log has no speed, or several columns that may be it, or none with a unit
  */
-export function passesOfLog(log: Log, band: Band, options: {maxGapS?: number} = {}): Pass[] {
+export function passesOfLog(
+  log: Log,
+  band: Band,
+  options: {maxGapS?: number; samples?: number} = {},
+): Pass[] {
   requireRollingBand(band);
   const dropped = log.unread.rows.find(row => row.reason === NOT_LATER)?.count ?? 0;
   const speed = requireChannel(log, "speed");
@@ -100,7 +105,7 @@ export function passesOfLog(log: Log, band: Band, options: {maxGapS?: number} = 
       fix: fixes?.kind === "number" ? fixes.values : undefined,
     },
     speedUMps: speed.standardUncertainty,
-    sharedStamps: dropped / log.timeS.length,
+    sharedStamps: dropped / (options.samples ?? log.timeS.length),
   });
   return passes.map(pass => ({...pass, flags: [...pass.flags, ...logFlags(log, speed, pass)]}));
 }

@@ -47,6 +47,11 @@ describe("a log read for some quantities", () => {
     const log = readLogBytes(LOG, {only: {...only, others: "left out"}});
     assert.ok(log.channels.every(({values}) => values.length === log.timeS.length));
     assert.equal(log.channels.length, 5);
+    assert.deepEqual(log.guesses.slice(0, -1), whole.guesses);
+    assert.match(
+      log.guesses[log.guesses.length - 1].chosen,
+      /^not "Coolant temp \[°F\]", "Nothing", "Extra \[bar\]": the log is/,
+    );
     assert.deepEqual(log.unread, whole.unread);
   });
   it("has all channels where it is small, and those that are declared", () => {
