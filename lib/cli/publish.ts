@@ -17,6 +17,7 @@ export interface PublishManyOptions {
   cellTimeLimitS?: number;
   run?: boolean;
   embedData?: boolean;
+  picture?: boolean;
   publishedAt?: string;
   onCell?: (notebook: string, done: number, total: number) => void;
 }
@@ -42,6 +43,7 @@ export async function publishNotebooks(
           cellTimeLimitS: options.cellTimeLimitS,
           run: options.run,
           embedData: options.embedData,
+          picture: options.picture,
           publishedAt: options.publishedAt,
           onCell: (done, total) => options.onCell?.(file, done, total),
         });
@@ -73,6 +75,7 @@ interface PublishFlags {
   out: string;
   run?: boolean;
   embedData?: boolean;
+  picture?: boolean;
   published?: string;
   cellTimeLimit?: number;
   json?: boolean;
@@ -87,6 +90,7 @@ export function registerPublish(program: Command, io: CommandIO): void {
     .requiredOption("-o, --out <path>", "the HTML file; for several notebooks a folder")
     .option("--run", "run a notebook that carries outputs afresh, instead of publishing it as it is")
     .option("--embed-data", "put the logs into the page, so that it can be verified from itself alone")
+    .option("--picture", "write the verdict as a picture too, beside the page (SVG and PNG)")
     .option(
       "--published <date>",
       "a date to print on the page (default: none, so that pages are the same byte for byte)",
@@ -102,6 +106,7 @@ export function registerPublish(program: Command, io: CommandIO): void {
           cellTimeLimitS: options.cellTimeLimit,
           run: options.run,
           embedData: options.embedData,
+          picture: options.picture,
           publishedAt: options.published,
           onCell: (file, done, total) => bar.show(done / total, `${file}, cell ${done} of ${total}`),
         },

@@ -53,7 +53,8 @@ const ASCENT_EM = 0.93;
 const LINE_EM = 1.17;
 const LINE_STEP_EM = 1.3; // Plotly's own distance of lines
 
-function textWidth(text: string, sizePx: number): number {
+/** Width of a line of DejaVu Sans [px], by class of letter. */
+export function textWidth(text: string, sizePx: number): number {
   let em = 0;
   for (const letter of text) {
     em +=

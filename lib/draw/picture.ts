@@ -22,9 +22,9 @@ export interface Painter {
   close(): void;
 }
 
-/** Trace types that need a real canvas or WebGL; jsdom has neither, and they would come out empty. */
-const NEEDS_CANVAS =
-  /gl$|^(heatmap|image|splom|surface|mesh3d|cone|streamtube|isosurface|volume|.*3d|.*map.*)$/;
+/** Trace types that need WebGL, maps or a picture decoder; jsdom has none of them, and they would come out empty. */
+const NEEDS_BROWSER =
+  /gl$|^(image|splom|surface|mesh3d|cone|streamtube|isosurface|volume|.*3d|.*(geo|mapbox)|choropleth.*|(density|scatter)map)$/;
 
 export function openPainter(): Painter {
   let page: PlotlyWindow | null = null;
@@ -51,9 +51,9 @@ async function draw({window, plotly}: PlotlyWindow, request: PictureRequest): Pr
   const {data, layout, widthPx: width, heightPx: height} = structuredClone(request);
   for (const trace of data) {
     const type = (trace as {type?: unknown}).type;
-    if (typeof type === "string" && NEEDS_CANVAS.test(type)) {
+    if (typeof type === "string" && NEEDS_BROWSER.test(type)) {
       throw new Error(
-        `a "${type}" trace cannot be drawn without a browser; use a scatter, bar, box or contour trace`,
+        `a "${type}" trace cannot be drawn without a browser; use a scatter, bar, box, heatmap or contour trace`,
       );
     }
   }

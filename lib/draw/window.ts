@@ -2,6 +2,7 @@ import {readFileSync} from "node:fs";
 import {createRequire} from "node:module";
 import vm from "node:vm";
 import {type DOMWindow, JSDOM} from "jsdom";
+import {drawingContext} from "./canvas.ts";
 import {installMeasuring} from "./measure.ts";
 
 const require = createRequire(import.meta.url);
@@ -27,20 +28,21 @@ export function openPlotlyWindow(): PlotlyWindow {
   installMeasuring(window);
   window.URL.createObjectURL = () => "blob:none";
   window.URL.revokeObjectURL = () => {};
-  window.HTMLCanvasElement.prototype.getContext = (() => idleCanvas()) as never;
+  const contexts = new WeakMap<object, ReturnType<typeof drawingContext>>();
+  const context = (canvas: {width: number; height: number}) => {
+    const known = contexts.get(canvas) ?? drawingContext(canvas);
+    contexts.set(canvas, known);
+    return known;
+  };
+  const canvas = window.HTMLCanvasElement.prototype;
+  canvas.getContext = function (this: HTMLCanvasElement) {
+    return context(this);
+  } as never;
+  canvas.toDataURL = function (this: HTMLCanvasElement) {
+    return `data:image/png;base64,${context(this).png().toString("base64")}`;
+  };
   window.matchMedia ??= (() => ({matches: false, addEventListener() {}, addListener() {}})) as never;
   const file = require.resolve("plotly.js-dist/plotly.js");
   new vm.Script(readFileSync(file, "utf8"), {filename: file}).runInContext(dom.getInternalVMContext());
   return {window, plotly: (window as unknown as {Plotly: PlotlyInWindow}).Plotly};
-}
-
-/** Plotly asks for a canvas when it loads; nothing that we draw uses it. */
-function idleCanvas() {
-  const perLetterPx = 7;
-  return {
-    createImageData: (width: number, height: number) => ({data: new Uint8ClampedArray(4 * width * height)}),
-    putImageData() {},
-    fillRect() {},
-    measureText: (text: string) => ({width: perLetterPx * text.length}),
-  };
 }

@@ -1,6 +1,7 @@
 import {inflateSync} from "node:zlib";
 import {parseNotebook} from "../notebook/read.ts";
 import {InputError} from "../result/error.ts";
+import {requireResult} from "./collect.ts";
 import {DATA_ID, type PageRecord, RECORD_ID, recordSchema} from "./record.ts";
 
 /** The largest block that is unpacked [bytes]: eight times what a page may carry, and little beside a computer's memory. */
@@ -37,6 +38,7 @@ export function readRecord(html: string, file: string): PageRecord {
     );
   }
   const record = json as PageRecord; // as it was written: what a later version adds stays in
+  requireResult(record.outputs, file);
   return {...record, notebook: parseNotebook(JSON.stringify(record.notebook), `${file}, embedded notebook`)};
 }
 

@@ -1,7 +1,7 @@
 import type {CheckRecord, JudgeDocument, VerdictState} from "../result/documents.ts";
 import type {TestReport} from "../result/test-report.ts";
 import {escapeHtml, numberText} from "./html.ts";
-import {intervalPicture} from "./interval-picture.ts";
+import {type EffectShown, intervalPicture} from "./interval-picture.ts";
 
 /** MIME type under which a result document travels in a notebook. */
 export const RESULT_MIME = "application/vnd.fairpull.result+json";
@@ -47,21 +47,14 @@ export function verdictCard(document: JudgeDocument, report: TestReport | null =
     ["Left out", excludedWords(document)],
     ["Planned, blind", report && `${report.planned.words}; ${report.blind}`],
     ["Checks", checkWords(document.checks)],
-    ["Does not show", limitWords(document)],
+    ["Looks", lookWords(document)],
+    ["Hangs on", verdict.fragile],
+    ["Not said", verdict.silent],
     ["Next", verdict.next],
   ];
   const legend = `Changed − baseline${worthwhile.in_primary_unit === null ? "" : "; shaded: differences too small to be worth having"}.`;
-  const picture =
-    effect.estimate === null || effect.interval === null
-      ? ""
-      : intervalPicture({
-          estimate: effect.estimate,
-          low: effect.interval.low,
-          high: effect.interval.high,
-          worthwhile: worthwhile.in_primary_unit,
-          unit: effect.unit,
-          digits: digitsFor(effect.estimate),
-        }) + `<p class="legend">${legend}</p>`;
+  const shown = effectShown(document);
+  const picture = shown === null ? "" : `${intervalPicture(shown)}<p class="legend">${legend}</p>`;
   return (
     `<section class="verdict" id="verdict" aria-labelledby="verdict-question">` +
     `<h2 id="verdict-question">${escapeHtml(document.question)}</h2>` +
@@ -73,6 +66,19 @@ export function verdictCard(document: JudgeDocument, report: TestReport | null =
       .join("") +
     "</dl></section>"
   );
+}
+
+/** What the picture of the effect shows, or null where there is no interval. */
+export function effectShown({effect, worthwhile}: JudgeDocument): EffectShown | null {
+  if (effect.estimate === null || effect.interval === null) return null;
+  return {
+    estimate: effect.estimate,
+    low: effect.interval.low,
+    high: effect.interval.high,
+    worthwhile: worthwhile.in_primary_unit,
+    unit: effect.unit,
+    digits: digitsFor(effect.estimate),
+  };
 }
 
 /** The verdict's sentence without the state that stands above it. */
@@ -106,22 +112,10 @@ function checkWords(checks: readonly CheckRecord[]): string | null {
   return [`${held} of ${checks.length} held`, ...list].join("; ");
 }
 
-/** What nobody may read into the verdict. */
-function limitWords({verdict, arms}: JudgeDocument): string {
-  const changed = arms.changed.label;
-  switch (verdict.state) {
-    case "shown-better":
-    case "shown-worse":
-    case "shown-different":
-      return `that it would be so on another day, road or car; one day cannot tell ${changed} from what else was special about that day`;
-    case "no-worthwhile-difference":
-      return "that there is no difference at all; a smaller one is not excluded";
-    case "not-settled":
-      return "that there is no difference; every value inside the interval agrees with the data";
-    case "not-a-fair-test":
-    case "too-few-runs":
-      return `anything about ${changed}`;
-  }
+/** Chance of a false alarm by looking more than once; null where it is no larger than the level says. */
+function lookWords({look}: JudgeDocument): string | null {
+  if (look.false_alarm === null) return null;
+  return `look ${look.look} at ${look.runs} runs; looking so often shows a difference that is not there on ${percent(Number(look.false_alarm.toPrecision(2)))} of days`;
 }
 
 function percent(level: number): string {

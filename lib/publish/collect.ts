@@ -6,6 +6,7 @@ import type {Notebook, Output} from "../notebook/notebook.ts";
 import {stripped} from "../notebook/write.ts";
 import type {JudgeDocument} from "../result/documents.ts";
 import {InputError} from "../result/error.ts";
+import {judgeSchema} from "../result/schemas/judge.ts";
 import {VERSION} from "../result/version.ts";
 import {RESULT_MIME} from "./card.ts";
 import type {PageRecord} from "./record.ts";
@@ -23,6 +24,24 @@ export interface Given {
 export function resultOf(outputs: readonly Output[][]): {output: Output; result: JudgeDocument} | null {
   const output = outputs.flat().findLast(entry => "data" in entry && RESULT_MIME in entry.data);
   return output && "data" in output ? {output, result: output.data[RESULT_MIME] as JudgeDocument} : null;
+}
+
+/**
+ * Holds a result that a notebook or page brings along against its schema.
+ *
+ * @throws {InputError} exit code 1: it is none that this library could have written
+ */
+export function requireResult(outputs: readonly Output[][], file: string): void {
+  const found = resultOf(outputs);
+  const parsed = found && judgeSchema.safeParse(found.result);
+  if (!parsed || parsed.success) return;
+  const {path: place, message} = parsed.error.issues[0]!;
+  throw new InputError(1, {
+    code: "result-malformed",
+    file,
+    words: `the result in it cannot be read (${place.join(".")}: ${message})`,
+    hint: "it may come from another version of fairpull; run the notebook afresh",
+  });
 }
 
 /** Session files are some kilobytes; a YAML file beyond this is something else. */

@@ -92,7 +92,7 @@ function pointsOf(trace: Trace, place: number): Point[] {
   if (z?.some(Array.isArray)) {
     // a grid: rows along y, columns along x
     return z.flatMap((row, j) =>
-      (row as unknown[]).map((content, i) => ({
+      (Array.isArray(row) ? row : []).map((content, i) => ({
         ...NOTHING,
         series,
         x: value(x?.[i] ?? i),

@@ -80,7 +80,7 @@ export const PAGE_SCRIPT = `"use strict";
   const plain = text => String(text).replace(/<[^>]*>/g, "");
   const walk = (figure, live) => {
     const says = document.createElement("p");
-    says.className = "point";
+    says.className = "said";
     says.setAttribute("aria-live", "polite");
     figure.querySelector("figcaption").after(says);
     live.tabIndex = 0;

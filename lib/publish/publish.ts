@@ -6,6 +6,7 @@ import {notebookAbout} from "../notebook/about.ts";
 import type {Notebook, Output} from "../notebook/notebook.ts";
 import {readNotebook} from "../notebook/read.ts";
 import type {JudgeDocument} from "../result/documents.ts";
+import {InputError} from "../result/error.ts";
 import {collectData, collectRecord, type Given, resultOf} from "./collect.ts";
 import {drawPictures, type Pictures, plotlyFigure} from "./figure.ts";
 import {shownOf} from "./record.ts";
@@ -21,6 +22,8 @@ export interface PublishOptions {
   run?: boolean;
   /** put the logs into the page, compressed, so that it can be computed again from itself alone; default false */
   embedData?: boolean;
+  /** write the verdict as a picture too, beside the page: FILE-verdict.svg and FILE-verdict.png; default false */
+  picture?: boolean;
   /** time to print on the page, as text; default none, so that the same inputs give the same bytes */
   publishedAt?: string;
   /** longest time one cell may take [s]; default 300 */
@@ -88,8 +91,15 @@ export async function publishNotebook(file: string, options: PublishOptions): Pr
       }
     },
   });
-  await writeWhole(options.out, html);
   const result = resultOf(given.outputs)?.result ?? null;
+  if (options.picture) {
+    if (!result) throw noVerdict(file);
+    const {verdictPng, verdictSvg} = await import("./share.ts"); // 2.5 MB, for this alone
+    const beside = options.out.replace(/\.html?$/i, "");
+    await writeWhole(`${beside}-verdict.svg`, verdictSvg(result, record.report));
+    await writeWhole(`${beside}-verdict.png`, await verdictPng(result, record.report));
+  }
+  await writeWhole(options.out, html);
   const about = notebookAbout(notebook, file);
   return {
     page: options.out,
@@ -99,6 +109,15 @@ export async function publishNotebook(file: string, options: PublishOptions): Pr
     date: about.date,
     car: about.car,
   };
+}
+
+function noVerdict(file: string): InputError {
+  return new InputError(2, {
+    code: "no-verdict",
+    file,
+    words: "the notebook ends without a result, so there is no verdict to draw",
+    hint: "leave --picture out",
+  });
 }
 
 /** Runs the notebook; its pictures are drawn in a thread of this process while the cells run in theirs. */

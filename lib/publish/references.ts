@@ -10,7 +10,7 @@ export interface Numbered {
 
 /** Numbers of the figures and tables of one page, in the order in which they appear. */
 export interface References {
-  /** Gives the next number of its kind. `id` null = nothing refers to it. */
+  /** Gives the next number of its kind. `id` null, or none that a text could name = nothing refers to it. */
   add(kind: Numbered["kind"], id: string | null): Numbered;
   /** @throws {InputError} exit code 2: there is no figure or table with that id */
   find(id: string): Numbered;
@@ -21,7 +21,8 @@ export function createReferences(file: string): References {
   const byId = new Map<string, Numbered>();
   const counts = {Figure: 0, Table: 0};
   return {
-    add(kind, id) {
+    add(kind, given) {
+      const id = given !== null && /^[\w-]+$/.test(given) ? given : null; // it becomes an anchor
       const number = ++counts[kind];
       const entry = {kind, number, anchor: `${kind.toLowerCase()}-${id ?? `n${number}`}`};
       if (id === null) return entry;

@@ -4,7 +4,7 @@ import path from "node:path";
 import {type Cell, codeCells, hasTag, type Notebook} from "../notebook/notebook.ts";
 import {isOwnOutput} from "../notebook/source-mark.ts";
 import {InputError} from "../result/error.ts";
-import {type Given, resultOf} from "./collect.ts";
+import {type Given, requireResult, resultOf} from "./collect.ts";
 import {shownOf} from "./record.ts";
 
 /** True if a notebook carries outputs of an earlier run. */
@@ -70,6 +70,7 @@ export function storedOutputs(notebook: Notebook, file: string): Given {
     }
   }
   const outputs = cells.map(cell => (cell.outputs ?? []).map(shownOf));
+  requireResult(outputs, file);
   return {
     outputs,
     inputs: storedInputs(outputs, file, words => refuse("outputs-stale", null, words)),

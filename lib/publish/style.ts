@@ -75,8 +75,11 @@ figure { margin: 1.8rem 0; }
 .plate { background: var(--plate); border-radius: 3px; padding: 0.4rem; }
 .plate img { display: block; width: 100%; }
 .live { overflow: hidden; }
+.live .modebar-btn:focus-visible { outline: 2px solid #9c4413 !important; outline-offset: 1px; }
+.live .modebar:focus-within { opacity: 1 !important; }
 .live:focus-visible { outline-offset: -2px; }
-.point { font: 0.8125rem/1.4 var(--sans); color: var(--quiet); margin: 0.3rem 0 0; min-height: 1.4em; }
+.said { font: 0.8125rem/1.4 var(--sans); color: var(--quiet); margin: 0.3rem 0 0; }
+.said:empty { display: none; }
 [hidden] { display: none !important; }
 figcaption, caption { font-size: 0.875rem; line-height: 1.5; color: var(--quiet); text-align: left; }
 figcaption { margin-top: 0.6rem; }
@@ -107,7 +110,7 @@ pre.stderr, pre.error { border-left: 3px solid var(--bad); }
 .hljs-string, .hljs-regexp { color: var(--code-text); }
 .hljs-number { color: var(--code-number); }
 .hljs-comment { color: var(--quiet); font-style: italic; }
-.katex-display { overflow-x: auto; overflow-y: hidden; padding: 0.2rem 0; }
+.katex-display { overflow-x: auto; overflow-y: hidden; padding: 0.6em 0; }
 button { font-size: 0.8125rem; color: inherit; background: none; border: 1px solid var(--quiet); border-radius: 3px; padding: 0.3rem 0.7rem; cursor: pointer; }
 button[aria-pressed="true"] { background: var(--tint); }
 .tools { margin: 1.5rem 0; }
@@ -125,6 +128,20 @@ footer details { margin: 0; }
 footer summary { padding: 0; }
 .hash { font: 0.75rem/1.5 var(--mono); color: var(--quiet); }
 
+.report { list-style: none; padding: 0; margin: 1.2rem 0 0; font: 0.875rem/1.5 var(--sans); }
+.report li { display: grid; grid-template-columns: 7rem 1fr; gap: 1rem; padding: 0.5rem 0; margin: 0; border-top: 1px solid var(--rule); }
+.report p { margin: 0; }
+.report .item { font-weight: 600; }
+.report .outcome { white-space: nowrap; }
+.report .outcome.not-met { color: var(--bad); font-weight: 600; }
+.report .outcome.not-stated, .report .source { color: var(--quiet); }
+.report .source::before { content: "["; }
+.report .source::after { content: "]"; }
+
+.filters { display: flex; flex-wrap: wrap; gap: 0.6rem 1.2rem; align-items: baseline; font: 0.875rem/1.5 var(--sans); margin: 1.5rem 0 0; }
+.filters input, .filters select { font: inherit; color: inherit; background: var(--paper); border: 1px solid var(--quiet); border-radius: 3px; padding: 0.2rem 0.4rem; max-width: 12rem; }
+.filters input:focus-visible, .filters select:focus-visible { outline: 2px solid var(--accent); outline-offset: 2px; }
+.filters .note { margin: 0; }
 .pages { list-style: none; padding: 0; margin: 2rem 0; }
 .pages li { border-top: 1px solid var(--rule); padding: 1.2rem 0; margin: 0; }
 .pages h2 { margin: 0 0 0.2rem; font-size: 1.2rem; }
@@ -135,6 +152,7 @@ footer summary { padding: 0; }
   body { font-size: 1rem; }
   .page { padding-top: 1.5rem; }
   nav ol { columns: 1; }
+  .report li { grid-template-columns: 1fr; gap: 0.1rem; }
   .verdict dl div, footer dl div { grid-template-columns: 1fr; gap: 0; }
   .plate { padding: 0.25rem 0; margin: 0 -1.25rem; border-radius: 0; }
 }
@@ -152,10 +170,12 @@ footer summary { padding: 0; }
   html { -webkit-print-color-adjust: exact; print-color-adjust: exact; }
   body { font-size: 10.5pt; }
   .page { max-width: none; padding: 0; }
-  .skip, .tools, nav, .point, button, details.code:not([open]), details.numbers:not([open]) { display: none !important; }
-  figure, .verdict, tr, blockquote, .callout, .footnotes li { break-inside: avoid; }
+  .skip, .tools, .filters, nav, .said, button, details.code:not([open]), details.numbers:not([open]) { display: none !important; }
+  figure, .verdict dl div, .interval-picture, .short, tr, blockquote, .callout, .footnotes li, .report li, footer dl li { break-inside: avoid; }
   figure img { max-height: 200mm; object-fit: contain; }
-  h2, h3, caption, summary { break-after: avoid; }
+  h2, h3, caption, summary, thead, thead tr { break-after: avoid; }
+  .verdict { padding-top: 0.6rem; }
+  .verdict .words, .verdict dl { margin-top: 0.5rem; }
   thead { display: table-header-group; }
   p, li { orphans: 3; widows: 3; }
   .plot .live { display: none !important; }

@@ -5,11 +5,32 @@ import type {Numbered} from "./references.ts";
 
 export const TABLE_MIME = "application/vnd.fairpull.table+json";
 
-/** The table specification of an output, or null if it has none. */
+/** The table specification of an output, every text in it a text; null if it has none. */
 export function tableSpec(bundle: MimeBundle): TableSpec | null {
   const spec = bundle[TABLE_MIME] as TableSpec | undefined;
-  return spec && Array.isArray(spec.columns) && Array.isArray(spec.rows) ? spec : null;
+  if (!spec || !Array.isArray(spec.columns) || !Array.isArray(spec.rows)) return null;
+  return {
+    id: String(spec.id),
+    caption: String(spec.caption ?? ""),
+    columns: spec.columns.map(column => ({
+      title: String(column?.title ?? ""),
+      ...(typeof column?.unit === "string" && {unit: column.unit}),
+      align: column?.align === "right" ? "right" : "left",
+    })),
+    rows: spec.rows
+      .filter(row => Array.isArray(row))
+      .map(row =>
+        row.map(value =>
+          value === null || typeof value === "number" || typeof value === "string"
+            ? value
+            : JSON.stringify(value),
+        ),
+      ),
+  };
 }
+
+/** Rows of a table that paper never parts: half a page. */
+const SHORT_ROWS = 16;
 
 /** A table of the page, with its number; it scrolls by itself where the page is narrower. */
 export function tableHtml({caption, columns, rows}: TableSpec, {number, anchor}: Numbered): string {
@@ -26,7 +47,7 @@ export function tableHtml({caption, columns, rows}: TableSpec, {number, anchor}:
       `<tr>${row.map((value, index) => `<td${align(index)}>${cellHtml(value === null ? "–" : printed(value))}</td>`).join("")}</tr>`,
   );
   return (
-    `<div class="scroll" id="${anchor}" role="group" aria-label="Table ${number}" tabindex="0"><table>` +
+    `<div class="scroll${rows.length <= SHORT_ROWS ? " short" : ""}" id="${anchor}" role="group" aria-label="Table ${number}" tabindex="0"><table>` +
     `<caption><b>Table ${number}.</b> ${escapeHtml(caption)}</caption>` +
     `<thead><tr>${head.join("")}</tr></thead><tbody>${body.join("")}</tbody></table></div>`
   );

@@ -7,11 +7,11 @@ import {InputError} from "../result/error.ts";
  *
  * @throws {InputError} exit code 2: it cannot be written there
  */
-export async function writeWhole(file: string, text: string): Promise<void> {
+export async function writeWhole(file: string, content: string | Uint8Array): Promise<void> {
   const beside = `${file}.${process.pid}.part`;
   try {
     await mkdir(path.dirname(path.resolve(file)), {recursive: true});
-    await writeFile(beside, text);
+    await writeFile(beside, content);
     await rename(beside, file);
   } catch (error) {
     await rm(beside, {force: true}).catch(() => {}); // it may never have been there

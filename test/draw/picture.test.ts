@@ -1,8 +1,10 @@
 import assert from "node:assert/strict";
+import {inflateSync} from "node:zlib";
 import {JSDOM} from "jsdom";
 import {afterAll, beforeAll, describe, it} from "vitest";
 import {styleToAttributes} from "../../lib/draw/attributes.ts";
 import {openPainter, type Painter, type PictureRequest} from "../../lib/draw/picture.ts";
+import {openType, pngOf} from "../../lib/draw/png.ts";
 
 const SCATTER: PictureRequest = {
   data: [
@@ -109,10 +111,79 @@ describe("openPainter", () => {
     assert.doesNotMatch(svg, /NaN|undefined/);
   });
 
+  it("draws heatmaps: every cell in its colour, at its place", async () => {
+    for (const zsmooth of [false, "fast"]) {
+      const svg = await painter.svg({
+        ...BOX,
+        data: [
+          {
+            type: "heatmap",
+            z: [
+              [0, 1],
+              [0.5, 0.25],
+            ],
+            colorscale: [
+              [0, "#000000"],
+              [1, "#ffffff"],
+            ],
+            zsmooth,
+            showscale: false,
+          },
+        ],
+      });
+      const png = Buffer.from(/href="data:image\/png;base64,([^"]+)"/.exec(svg)![1]!, "base64");
+      const {width, height, red} = pixels(png);
+      const at = (across: number, up: number) =>
+        red(Math.floor(across * width), Math.floor((1 - up) * height));
+      // grey of z = 255 z, by hand; a smoothed one is exact at the outer corners alone
+      const share = zsmooth ? 0.001 : 0.25;
+      assert.ok(at(share, share) <= 1, `${at(share, share)}`);
+      assert.ok(at(0.999 - share, share) >= 254);
+      assert.ok(Math.abs(at(share, 0.999 - share) - 127.5) <= 1.5, `${at(share, 0.999 - share)}`);
+      assert.ok(Math.abs(at(0.999 - share, 0.999 - share) - 63.75) <= 1.5);
+      if (zsmooth) continue;
+      const {window} = new JSDOM(svg, {contentType: "image/svg+xml"});
+      assert.equal(window.document.querySelectorAll("image").length, 1);
+    }
+  });
+
   it("says which trace cannot be drawn without a browser", async () => {
-    const heatmap = {...BOX, data: [{z: [[1]], type: "heatmap"}]};
-    await assert.rejects(painter.svg(heatmap), /a "heatmap" trace cannot be drawn without a browser/);
+    const gl = {...BOX, data: [{x: [1], y: [1], type: "scattergl"}]};
+    await assert.rejects(painter.svg(gl), /a "scattergl" trace cannot be drawn without a browser/);
     assert.match(await painter.svg(BOX), /^<svg/);
+  });
+});
+
+/** The red channel of a PNG of 8-bit RGBA whose rows are unfiltered. */
+function pixels(png: Buffer): {width: number; height: number; red: (x: number, y: number) => number} {
+  const [width, height] = [png.readUInt32BE(16), png.readUInt32BE(20)];
+  const start = png.indexOf("IDAT");
+  const rows = inflateSync(png.subarray(start + 4, start + 4 + png.readUInt32BE(start - 4)));
+  return {width, height, red: (x, y) => rows[y * (1 + 4 * width) + 1 + 4 * x]!};
+}
+
+describe("pngOf", () => {
+  const square = (text: string) =>
+    `<svg xmlns="http://www.w3.org/2000/svg" width="40" height="40" font-family="DejaVu Sans"><rect width="40" height="40" fill="#fff"/><text x="5" y="30" font-size="30">${text}</text></svg>`;
+
+  it("draws letters of its own font, also those with dots and the true minus", async () => {
+    const blank = Buffer.from(await pngOf(square(""), 1));
+    assert.deepEqual([blank.readUInt32BE(16), blank.readUInt32BE(20)], [40, 40]);
+    const seen = new Set<string>();
+    for (const letter of ["A", "ä", "ß", "é", "−", "±", "–", "·"]) {
+      const drawn = Buffer.from(await pngOf(square(letter), 1)).toString("base64");
+      assert.notEqual(drawn, blank.toString("base64"), letter);
+      seen.add(drawn);
+    }
+    assert.equal(seen.size, 8); // no two are the same box for a missing letter
+  });
+
+  it("gives the same bytes twice", async () => {
+    assert.deepEqual(await pngOf(square("A"), 2), await pngOf(square("A"), 2));
+  });
+
+  it("refuses what is no WOFF font", () => {
+    assert.throws(() => openType(Buffer.from("OTTO")), /this is no WOFF 1\.0 file/);
   });
 });
 

@@ -220,21 +220,34 @@ describe("verdictCard", () => {
     ...more,
   });
 
-  it("has words for every state, and says what each does not show", () => {
-    const expected: [VerdictState, string, RegExp][] = [
-      ["shown-better", "Shown better", /another day/],
-      ["shown-worse", "Shown worse", /another day/],
-      ["shown-different", "Shown different", /another day/],
-      ["no-worthwhile-difference", "No worthwhile difference", /a smaller one is not excluded/],
-      ["not-settled", "Not settled", /that there is no difference; every value inside/],
-      ["not-a-fair-test", "Not a fair test", /anything about new/],
-      ["too-few-runs", "Too few runs", /anything about new/],
+  it("has words for every state, and says what it does not say, hangs on and risks", () => {
+    const expected: [VerdictState, string][] = [
+      ["shown-better", "Shown better"],
+      ["shown-worse", "Shown worse"],
+      ["shown-different", "Shown different"],
+      ["no-worthwhile-difference", "No worthwhile difference"],
+      ["not-settled", "Not settled"],
+      ["not-a-fair-test", "Not a fair test"],
+      ["too-few-runs", "Too few runs"],
     ];
-    for (const [state, words, limit] of expected) {
+    for (const [state, words] of expected) {
       const html = verdictCard(document(state));
       assert.ok(html.includes(`<p class="state">${words}</p>`), state);
-      assert.match(html, limit);
+      assert.match(html, /<dt>Not said<\/dt><dd>Nothing\.<\/dd>/);
+      assert.doesNotMatch(html, /<dt>(Hangs on|Looks|Planned, blind)/);
     }
+    const base = document("shown-better");
+    const html = verdictCard(
+      {
+        ...base,
+        verdict: {...base.verdict, fragile: "With run 3 put back: not settled."},
+        look: {...base.look, look: 2, runs: 8, false_alarm: 0.0861},
+      },
+      {planned: {isPlanned: false, words: "not as planned: x"}, blind: "not blind", items: []},
+    );
+    assert.match(html, /<dt>Hangs on<\/dt><dd>With run 3 put back/);
+    assert.match(html, /look 2 at 8 runs; .* on 8\.6 % of days/);
+    assert.match(html, /<dt>Planned, blind<\/dt><dd>not as planned: x; not blind/);
   });
 
   it("shows no picture and no row where there is no estimate", () => {

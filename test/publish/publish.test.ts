@@ -59,7 +59,7 @@ describe("publishNotebook", () => {
     assert.equal(rows["Runs"], "4 with short fixture, 4 with longer fixture; 4 fittings of each arm");
     assert.equal(rows["Left out"], "run 9: lifted at 95");
     assert.equal(rows["Checks"], "1 of 2 held; grade not checkable");
-    assert.match(rows["Does not show"]!, /on another day/);
+    assert.match(rows["Not said"]!, /another day/);
     assert.ok(html.indexOf('id="verdict"') < html.indexOf("What is timed is a pull"));
   });
 
@@ -186,10 +186,10 @@ describe("publishNotebook", () => {
   });
 
   it("says which figure cannot be drawn", async () => {
-    const heatmap = `({[Symbol.for("Jupyter.display")]: () => ({"application/vnd.plotly.v1+json": {data: [{type: "heatmap", z: [[1]]}]}})})`;
+    const gl = `({[Symbol.for("Jupyter.display")]: () => ({"application/vnd.plotly.v1+json": {data: [{type: "scattergl", x: [1], y: [1]}]}})})`;
     await assert.rejects(
-      publishCells(notebookOf("1", heatmap)),
-      /the figure of cell 2 cannot be drawn: a "heatmap" trace/,
+      publishCells(notebookOf("1", gl)),
+      /the figure of cell 2 cannot be drawn: a "scattergl" trace/,
     );
   });
 
@@ -224,6 +224,81 @@ describe("publishNotebook", () => {
     }
   });
 
+  it("publishes a notebook that carries outputs as it is, says so, and runs it where that is asked for", async () => {
+    const notebook = notebookOf("console.log(1 + 1)");
+    notebook.cells[0]!.execution_count = 1;
+    notebook.cells[0]!.outputs = [{output_type: "stream", name: "stdout", text: "stored words\n"}];
+    const file = path.join(folder, "stored.ipynb");
+    await writeFile(file, notebookText(notebook));
+    const out = path.join(folder, "stored.html");
+    await publishNotebook(file, {out});
+    const asItIs = await readFile(out, "utf8");
+    assert.match(asItIs, /stored words/);
+    assert.match(asItIs, /The notebook was not run for this page/);
+    await publishNotebook(file, {out, run: true});
+    const fresh = await readFile(out, "utf8");
+    assert.match(fresh, /<pre class="text stdout">2\n<\/pre>/);
+    assert.doesNotMatch(fresh, /stored words|not run for this page/);
+    notebook.cells[0]!.execution_count = null;
+    await writeFile(file, notebookText(notebook));
+    await assert.rejects(publishNotebook(file, {out}), /was not run, and others were; publish with --run/);
+    assert.equal(await readFile(out, "utf8"), fresh);
+  });
+
+  it("refuses a notebook that needs another version", async () => {
+    const file = path.join(folder, "made.ipynb");
+    const notebook = notebookOf("1");
+    notebook.metadata["fairpull"] = {template: "t", version: "1.0.0", requires: "^9.0.0"};
+    await writeFile(file, notebookText(notebook));
+    await assert.rejects(
+      publishNotebook(file, {out: path.join(folder, "made.html")}),
+      /the notebook needs fairpull \^9\.0\.0, and this is \d+\.\d+\.\d+; install that version/,
+    );
+  });
+
+  it("writes the verdict as a picture to post", async () => {
+    const out = path.join(folder, "posted.html");
+    await publishNotebook(whole, {out, picture: true, publishedAt: "2026-11-25"});
+    assert.match(await readFile(out, "utf8"), /published 2026-11-25/);
+    const svg = await readFile(path.join(folder, "posted-verdict.svg"), "utf8");
+    const drawn = new JSDOM(svg, {contentType: "image/svg+xml"}).window.document;
+    const words = [...drawn.querySelectorAll("text")].map(element => element.textContent).join(" ");
+    assert.match(
+      words,
+      /Does the longer fixture shorten.*Shown better.*−0\.140 s.*4 runs with short fixture/s,
+    );
+    assert.match(drawn.querySelector("title")!.textContent!, /Shown better\. −0\.140 s/);
+    const png = await readFile(path.join(folder, "posted-verdict.png"));
+    assert.equal(png.readUInt32BE(16), 1600);
+    const none = path.join(folder, "made.ipynb");
+    await writeFile(none, notebookText(notebookOf("1")));
+    await assert.rejects(
+      publishNotebook(none, {out, picture: true}),
+      /ends without a result, so there is no verdict/,
+    );
+  });
+
+  it("hands out the notebook and the runs as files, without a script", () => {
+    const links = [...document.querySelectorAll("a[download]")];
+    assert.deepEqual(
+      links.map(link => link.getAttribute("download")),
+      ["whole.ipynb", "runs.csv"],
+    );
+    const [notebook] = links.map(link =>
+      Buffer.from(link.getAttribute("href")!.split(",")[1]!, "base64").toString(),
+    );
+    assert.equal(
+      createHash("sha256").update(notebook!).digest("hex"),
+      /whole\.ipynb without outputs ([0-9a-f]{64})/.exec(text("#provenance")!)![1],
+    );
+  });
+
+  it("gives every figure its numbers on demand", () => {
+    const tables = [...document.querySelectorAll("figure.plot details.numbers table")];
+    assert.equal(tables.length, document.querySelectorAll("figure.plot").length);
+    assert.ok(tables[0]!.querySelectorAll("tbody tr").length > 7);
+  });
+
   it("publishes a notebook without a result, without figures, without their weight", async () => {
     const made = await publishCells(notebookOf('console.log("<b>plain</b>")'));
     assert.ok(made.length < 20_000, `${made.length} bytes`);
@@ -254,10 +329,10 @@ describe("publishIndex", () => {
       first!.textContent!,
       /Shown better\. −0\.140 s \(−2\.6 %\), interval −0\.200 to −0\.080 s, 95 %/,
     );
-    assert.equal(second!.textContent, "<Other>No verdict.");
+    assert.equal(second!.textContent, "<Other>2025-06-14No verdict.");
     assert.match(
       index.querySelector("meta[http-equiv]")!.getAttribute("content")!,
-      /^default-src 'none'; [^;]*; [^;]*; style-src 'unsafe-inline'; base-uri/,
+      /^default-src 'none'; [^;]*; [^;]*; style-src 'unsafe-inline'; script-src 'sha256-[^']*' blob:; base-uri/,
     );
   });
 });

@@ -1,0 +1,170 @@
+/**
+ * Texts that try to run `hit(n)` in the page that shows them: the classes of the OWASP "Cross Site Scripting Prevention" and
+ * "XSS Filter Evasion" cheat sheets, of the HTML5 Security Cheatsheet (html5sec.org), and of published ways around cleaners:
+ * mutation when read again, confusion of namespaces, overwriting of names (clobbering).
+ */
+export function hostileVectors(): string[] {
+  let number = 0;
+  const call = () => `hit(${++number})`;
+  const vectors: string[] = [];
+  const add = (make: (call: string) => string) => vectors.push(make(call()));
+  for (const make of FIXED) add(make);
+  for (const [element, event] of HANDLERS) {
+    add(
+      js =>
+        `<${element} ${event}="${js}" tabindex=0 src="data:image/png;base64,x" href="#x" open>x</${element}>`,
+    );
+  }
+  for (const address of ADDRESSES) {
+    add(js => `<a href="${address(js)}">link</a>`);
+    add(js => `<svg><a xlink:href="${address(js)}"><text y=20>link</text></a></svg>`);
+  }
+  return vectors;
+}
+
+const HANDLERS: readonly [string, string][] = [
+  ["img", "onerror"],
+  ["img", "onload"],
+  ["body", "onload"],
+  ["svg", "onload"],
+  ["svg", "onfocus"],
+  ["video", "onerror"],
+  ["audio", "onerror"],
+  ["details", "ontoggle"],
+  ["p", "onclick"],
+  ["p", "onmouseover"],
+  ["p", "onpointerenter"],
+  ["div", "onfocus"],
+  ["div", "onanimationstart"],
+  ["div", "ontransitionend"],
+  ["input", "onfocus"],
+  ["input", "oninput"],
+  ["select", "onfocus"],
+  ["textarea", "onfocus"],
+  ["button", "onclick"],
+  ["form", "onsubmit"],
+  ["marquee", "onstart"],
+  ["object", "onerror"],
+  ["embed", "onload"],
+  ["iframe", "onload"],
+  ["style", "onload"],
+  ["link", "onerror"],
+  ["script", "onerror"],
+  ["table", "onscroll"],
+  ["td", "onwheel"],
+  ["a", "onbeforeinput"],
+  ["math", "onclick"],
+  ["isindex", "onfocus"],
+  ["dialog", "onclose"],
+  ["x-made-up", "onclick"],
+];
+
+const ADDRESSES: readonly ((js: string) => string)[] = [
+  js => `javascript:${js}`,
+  js => `JaVaScRiPt:${js}`,
+  js => ` javascript:${js}`,
+  js => `java\tscript:${js}`,
+  js => `java&#10;script:${js}`,
+  js => `&#106;avascript:${js}`,
+  js => `&#x6A&#x61&#x76&#x61&#x73&#x63&#x72&#x69&#x70&#x74&#x3A${js}`,
+  js => `\u0001javascript:${js}`,
+  js => `vbscript:${js}`,
+  js => `data:text/html,<script>opener.${js}</script>`,
+  js => `data:text/html;base64,${Buffer.from(`<script>top.${js}</script>`).toString("base64")}`,
+  js => `javascript&colon;${js}`,
+];
+
+const FIXED: readonly ((js: string) => string)[] = [
+  js => `<script>${js}</script>`,
+  js => `<SCRIPT type=module>${js}</SCRIPT>`,
+  js => `<script src="data:text/javascript,${js}"></script>`,
+  js => `<script/x>${js}</script>`,
+  js => `<scr<script>ipt>${js}</scr</script>ipt>`,
+  js => `"><script>${js}</script>`,
+  js => `'><img src=x onerror=${js}>`,
+  js => `</script><script>${js}</script>`,
+  js => `</style><script>${js}</script>`,
+  js => `</title><script>${js}</script>`,
+  js => `</textarea><script>${js}</script>`,
+  js => `--><script>${js}</script><!--`,
+  js => `]]><script>${js}</script>`,
+  js => `<img src=x onerror=${js}//`,
+  js => `<img src=x onerror\n=\n${js}>`,
+  js => `<img/src=x/onerror=${js}>`,
+  js => `<img src="x\`y" onerror=${js}>`,
+  js => `<svg/onload=${js}>`,
+  js => `<svg><script>${js}</script></svg>`,
+  js => `<svg><script href="data:text/javascript,${js}"/></svg>`,
+  js => `<svg><animate onbegin=${js} attributeName=x dur=1s></svg>`,
+  js => `<svg><set attributeName="onmouseover" to="${js}"/><rect width=99 height=99></svg>`,
+  js => `<svg><a><animate attributeName=href values="javascript:${js}"/><text y=20>x</text></a></svg>`,
+  js =>
+    `<svg><use href="data:image/svg+xml;base64,${Buffer.from(`<svg id="x" xmlns="http://www.w3.org/2000/svg"><script>${js}</script></svg>`).toString("base64")}#x"/></svg>`,
+  js => `<svg><foreignObject><iframe srcdoc="<script>parent.${js}</script>"></iframe></foreignObject></svg>`,
+  js => `<svg><style><img src=x onerror="${js}"></style></svg>`,
+  js => `<svg><textarea><img src=x onerror="${js}"></textarea></svg>`,
+  js => `<svg></p><style><a id="</style><img src=x onerror=${js}>">`,
+  js => `<svg><desc><table><thead><s></table></s><img src=x onerror=${js}></desc></svg>`,
+  js => `<math><mtext><table><mglyph><style><!--</style><img title="--&gt;&lt;img src=x onerror=${js}&gt;">`,
+  js => `<math><annotation-xml encoding="text/html"><img src=x onerror=${js}></annotation-xml></math>`,
+  js => `<math><maction actiontype="statusline#http://x" xlink:href="javascript:${js}">x</maction></math>`,
+  js => `<form><math><mtext></form><form><mglyph><style></math><img src=x onerror=${js}>`,
+  js => `<math><mi><style><img src=x onerror=${js}></style></mi></math>`,
+  js => `<noscript><p title="</noscript><img src=x onerror=${js}>">`,
+  js => `<noembed><img title="</noembed><img src=x onerror=${js}>"></noembed>`,
+  js => `<noframes><p title="</noframes><img src=x onerror=${js}>"></noframes>`,
+  js => `<xmp><p title="</xmp><img src=x onerror=${js}>"></xmp>`,
+  js => `<plaintext><img src=x onerror=${js}>`,
+  js => `<template><script>${js}</script></template>`,
+  js => `<template shadowrootmode="open"><img src=x onerror=${js}></template>`,
+  js => `<select><template><img src=x onerror=${js}></template></select>`,
+  js => `<select><style></select><img src=x onerror=${js}></style>`,
+  js => `<table><td background="javascript:${js}">x`,
+  js => `<table><tr><td><svg><td><img src=x onerror=${js}>`,
+  js => `<iframe src="javascript:parent.${js}"></iframe>`,
+  js => `<iframe srcdoc="<script>parent.${js}</script>"></iframe>`,
+  js => `<iframe srcdoc="&lt;img src=x onerror=parent.${js}&gt;"></iframe>`,
+  js => `<object data="javascript:${js}"></object>`,
+  js => `<object data="data:text/html,<script>parent.${js}</script>"></object>`,
+  js => `<embed src="javascript:${js}">`,
+  js => `<embed src="data:image/svg+xml,<svg xmlns='http://www.w3.org/2000/svg' onload='parent.${js}'/>">`,
+  js => `<frameset><frame src="javascript:${js}"></frameset>`,
+  js => `<meta http-equiv="refresh" content="0;url=javascript:${js}">`,
+  js => `<base href="javascript:${js}//"><a href="x">x</a>`,
+  js => `<link rel=stylesheet href="data:text/css,*{background:url(javascript:${js})}">`,
+  js => `<link rel=import href="data:text/html,<script>${js}</script>">`,
+  js => `<style>@import "javascript:${js}"; p{behavior:url(#x);x:expression(${js})}</style>`,
+  js => `<p style="background:url(javascript:${js});width:expression(${js})">x</p>`,
+  js => `<p style="animation:x" onanimationend=${js}>x</p><style>@keyframes x{}</style>`,
+  js => `<form action="javascript:${js}"><button>send</button></form>`,
+  js => `<form id=f></form><button form=f formaction="javascript:${js}">send</button>`,
+  js => `<input type=image src=x onerror=${js}>`,
+  js => `<input autofocus onfocus=${js}>`,
+  js => `<isindex action="javascript:${js}" type=submit value=x>`,
+  js => `<video><source onerror=${js} src=x></video>`,
+  js => `<video poster="javascript:${js}"></video>`,
+  js => `<picture><source srcset="x" onerror=${js}><img src=x onerror=${js}></picture>`,
+  js => `<img srcset="javascript:${js}" src="data:image/png;base64,x" onerror=${js}>`,
+  js => `<map name=m><area href="javascript:${js}" shape=default></map>`,
+  js => `<bgsound src="javascript:${js}"><br size="&{${js}}">`,
+  js => `<a href="#" ping="javascript:${js}" onclick=${js} target=x>x</a>`,
+  js =>
+    `<a href="x" id=location name=href>x</a><img name=getElementById><img name=cookie onerror=${js} src=x>`,
+  js => `<form id=attributes><input name=attributes><input name=nodeName></form><img src=x onerror=${js}>`,
+  js => `<form><input name=parentNode><img src=x onerror=${js}></form>`,
+  js => `<a id=all-code></a><a id=plotly>YQ==</a><p id=fairpull-record>x</p><img src=x onerror=${js}>`,
+  js => `<?xml version="1.0"?><!DOCTYPE x [<!ENTITY y "<script>${js}</script>">]>&y;`,
+  js => `<!--[if gte IE 4]><script>${js}</script><![endif]-->`,
+  js => `<![CDATA[<img src=x onerror=${js}>]]>`,
+  js => `&lt;script&gt;${js}&lt;/script&gt;&#60;script&#62;${js}&#60;/script&#62;`,
+  js => `\u0000<scr\u0000ipt>${js}</scr\u0000ipt>`,
+  js => `＜script＞${js}＜/script＞`,
+  js => `<p title="\u2028<script>${js}</script>">x`,
+  js => `[x](javascript:${js}) ![x](javascript:${js} "y") <javascript:${js}>`,
+  js => `[x]: javascript:${js}\n[x] and \`\`\`<script>${js}</script>\`\`\``,
+  js => `![a"onerror="${js}](data:image/svg+xml,x)`,
+  js => `$\\href{javascript:${js}}{x}$ $\\htmlData{x=${js}}{y}$ $$\\url{javascript:${js}}$$`,
+  js => `{ref:"><script>${js}</script>} \uE0000\uE001 <b>\uE0001\uE001</b>`,
+  js => `> [!NOTE"><script>${js}</script>] x\n\n[^x]: <img src=x onerror=${js}>`,
+  js => `constructor.constructor("${js}")() {{constructor.constructor('${js}')()}} \${${js}}`,
+];
