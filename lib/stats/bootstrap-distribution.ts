@@ -134,7 +134,6 @@ export function distributionQuantile(
 }
 
 /** Whether all of the distribution is one value, so that it tells no spread. */
-export function isPoint(distribution: BootstrapDistribution): boolean {
-  const {least, most} = rangeOf(distribution);
-  return least === most;
+export function isPoint({values}: BootstrapDistribution): boolean {
+  return values.every(value => value === values[0]);
 }
