@@ -69,7 +69,14 @@ export function retrace(run: LoggedChannels, {pullShare = () => 1, lift}: Course
     speeds.push(speed);
     phase.push(now);
   }
-  return {log: relogged(run, smooth, speeds, stepS), smoothMps: Float64Array.from(speeds), phase};
+  const reach = Math.ceil(SMOOTH_S / stepS) + 1;
+  const first = timeS.indexOf(startsAt) + reach;
+  const straight = {first, end: Math.max(first + 2, top - reach)};
+  return {
+    log: relogged(run, smooth, speeds, straight),
+    smoothMps: Float64Array.from(speeds),
+    phase,
+  };
 }
 
 /** The log of new speeds with the errors of the old one. */
@@ -77,13 +84,19 @@ function relogged(
   run: LoggedChannels,
   smooth: Float64Array,
   speeds: readonly number[],
-  stepS: number,
+  straight: {first: number; end: number},
 ): LoggedChannels {
   const n = run.timeS.length;
+  const stepS = (run.timeS[n - 1] - run.timeS[0]) / (n - 1);
   const old = distances(smooth, stepS);
   const now = distances(speeds, stepS);
   const length = speeds.length;
-  const mirrored = (i: number) => (Math.floor(i / n) % 2 === 0 ? i % n : n - 1 - (i % n)); // a longer run needs more errors
+  // A longer run needs more errors, and at the corners of the course what is left of smoothing is no error: reflect into the straight part.
+  const span = straight.end - straight.first;
+  const mirrored = (i: number) => {
+    const k = (((i - straight.first) % (2 * span)) + 2 * span) % (2 * span);
+    return straight.first + (k < span ? k : 2 * span - 1 - k);
+  };
   const alongRoad = (values: Float64Array) => {
     const slope = (values[n - 1] - values[0]) / old[n - 1];
     return Float64Array.from({length}, (_, i) => {

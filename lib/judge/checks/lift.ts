@@ -18,7 +18,7 @@ export const liftCheck: Check = {
   name: "no lift or brake inside",
   rule: "the brake is off, and no part of the band takes a run much longer than its own pace elsewhere lets expect from the other runs",
   threshold:
-    "8 % and 0.05 s of a part of the band, and 4.8 robust standard deviations of the day's runs (3.8 at entry)",
+    "8 % and 0.05 s of a part of the band, and 4.8 robust standard deviations of the day's runs (3.4 at entry)",
   judge(context) {
     const {used, pace} = context;
     const braked = used.filter(brakeIsOn);

@@ -16,7 +16,7 @@ const WINDOWS = [1, 2, 3];
  */
 const LOSS_SD = 4.8;
 /** At entry, where slip and late power show, there are only three windows a run, so fewer are enough for the same caution. */
-const ENTRY_LOSS_SD = 3.8;
+const ENTRY_LOSS_SD = 3.4;
 /** … and from this share of a window's time: less is what gusts and a few metres of another place do. */
 const LOSS_SHARE = 0.08;
 /** … and from this time [s]: a twentieth of a second is the size of what a club test can see at all. */

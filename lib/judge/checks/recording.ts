@@ -19,6 +19,8 @@ const FROZEN_CHANGES = 5;
 const JUMP_SD = 6;
 /** No road car on road tyres accelerates or brakes harder [m/s²]; 0.8 g. */
 const HARDEST_MPS2 = 8;
+/** Flags of other sensors than that of speed. */
+const SENSOR_FLAGS: readonly Flag[] = ["sensor-default", "wheel-speed-mismatch"];
 
 export const passesCheck: Check = {
   name: "every run has its pass",
@@ -53,7 +55,7 @@ export const recordingCheck: Check = {
   },
 };
 
-function doubts(view: RunView, {day}: CheckContext): string[] {
+function doubts(view: RunView, {day, used}: CheckContext): string[] {
   const {band} = day.session;
   const {timeS, speedMps, startS, endS, noiseMps} = view;
   const {log} = view.loaded;
@@ -84,7 +86,9 @@ function doubts(view: RunView, {day}: CheckContext): string[] {
     "implausible-acceleration", // judged above, against the noise of this log
     "gap", // judged above, by the rule printed
   ];
-  found.push(...view.loaded.pass!.flags.filter(flag => !told.includes(flag)));
+  // A sensor of the engine that reads its default, or wheels of another scale, in every run say nothing about the test.
+  const shared = SENSOR_FLAGS.filter(flag => used.every(other => other.loaded.pass!.flags.includes(flag)));
+  found.push(...view.loaded.pass!.flags.filter(flag => !told.includes(flag) && !shared.includes(flag)));
   return found;
 }
 

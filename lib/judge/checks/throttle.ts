@@ -14,8 +14,8 @@ const OPEN_SHARE = 0.9;
 const EVER_OPEN = 0.6;
 /** Out of a dip this short a single sample is the sensor's [s]. */
 const LAPSE_S = 0.15;
-/** Band entry is known to about so much [s], or a sample: noise of speed over acceleration. */
-const ENTRY_S = 0.1;
+/** Band entry is known to about so much [s]: noise of speed over acceleration. */
+const ENTRY_S = 0.07;
 /** The driver lifts when the display shows the end of the band, which a receiver's smoothing may put so much earlier in the log [s]. */
 const TAIL_S = 0.2;
 
@@ -114,7 +114,7 @@ function openWords(
   {day}: CheckContext,
 ): string | null {
   const part = (i: number) => values[i] < OPEN_SHARE * full;
-  const fromS = view.startS - LEAD_S + Math.max(ENTRY_S, view.stepS);
+  const fromS = view.startS - LEAD_S + ENTRY_S;
   const known = [...timeS.keys()].filter(
     i => Number.isFinite(values[i]) && timeS[i] >= fromS && timeS[i] <= view.endS - TAIL_S,
   );
