@@ -42,6 +42,7 @@ export function verdictCard(document: JudgeDocument, report: TestReport | null =
   const rows: [string, string | null][] = [
     ["Difference", withNote(effectWords(document), "changed − baseline")],
     ["Interval", withNote(intervalWords(document), effect.interval?.method)],
+    ["By lot", document.permutation?.words ?? null],
     ["Worth having", `±${worthwhile.value} ${worthwhile.unit} or more, as the session declares`],
     ["Runs", runWords(document)],
     ["Left out", excludedWords(document)],

@@ -182,6 +182,57 @@ export interface RunRecord {
   flags: Flag[];
 }
 
+/** What a correction of band times did, for `primary: corrected-band-time`. */
+export interface CorrectionRecord {
+  /** what the times were brought to, and what is not in it */
+  reference: string;
+  runs: {
+    run: number;
+    raw_s: number;
+    corrected_s: number;
+    /** each cause exchanged alone */
+    grade_s: number;
+    wind_s: number;
+    air_s: number;
+    mass_s: number;
+    correction_s: number;
+  }[];
+  /** means of the arms, changed − baseline; the causes sum to the correction but for their products */
+  difference: {
+    raw_s: number;
+    grade_s: number;
+    wind_s: number;
+    air_s: number;
+    mass_s: number;
+    corrected_s: number;
+  };
+  /** the answer without the correction */
+  raw: {estimate: number | null; interval: IntervalRecord | null; state: VerdictState};
+  /** interval of the effect made wider by what both arms share of the correction's uncertainty */
+  interval_with_correction: IntervalRecord | null;
+  wind: {
+    headwind_out_mps: number;
+    u_mps: number;
+    grade_u_mps: number;
+    basis: "stated" | "both directions" | "cannot be told";
+  };
+  profile: {runs: number; from_m: number; to_m: number; residual_m: number} | null;
+  /** uncertainty of the correction of the difference */
+  budget: {
+    shared_u_s: number;
+    run_by_run_u_s: number;
+    u_s: number;
+    /** half width at 95 % */
+    expanded_s: number;
+    rows: {input: string; kind: "shared" | "run by run"; value: string; contribution_s: number}[];
+  };
+  /** what an error in the changed arm alone does, and how large it has to be to erase or fake the difference */
+  sensitivity: {input: string; step: number; unit: string; effect_s: number; to_erase: number | null}[];
+  assumed: string[];
+  problems: {run: number; words: string}[];
+  warnings: string[];
+}
+
 /** What `fairpull judge --json` prints for a comparison. */
 export interface JudgeDocument {
   format: "fairpull.judge/1";
@@ -207,11 +258,12 @@ export interface JudgeDocument {
     beside: BesideRecord[];
   };
   look: LookRecord;
-  permutation: {p: number; floor: number; deals: number; basis: string} | null;
+  /** `words`: p with the smallest that the re-deals can reach, and what follows where that is above 0.05 */
+  permutation: {p: number; floor: number; deals: number; basis: string; words: string} | null;
   equivalence: {interval: IntervalRecord; holds: boolean; p: number} | null;
   worthwhile: {value: number; unit: string; in_primary_unit: number | null};
   verdict: VerdictRecord;
-  /** null without a main interval */
+  /** without a main interval only what the excluded runs put back would give; null where an arm has no run that enters the model */
   robustness: RobustnessRecord | null;
   /** other measures of the same runs, and how their p was adjusted */
   exploratory: {measures: ExploratoryRecord[]; method: string};
@@ -223,6 +275,8 @@ export interface JudgeDocument {
     spread: {between: number; within: number; df: number} | null;
   };
   runs: RunRecord[];
+  /** only where the primary measure is a corrected one */
+  correction?: CorrectionRecord;
   checks: CheckRecord[];
   excluded: {run: number; file: string; arm: ArmName; reason: string; excluded_before: string | null}[];
   seed: number;

@@ -1,6 +1,6 @@
 import {DISPLAY, type Displayed, escapeHtml, INSPECT} from "../figures/display.ts";
 import type {JudgeDocument} from "../result/documents.ts";
-import {excludedWords, lotWords, signed} from "./words.ts";
+import {excludedWords, signed} from "./words.ts";
 
 /** MIME type under which a result document travels in a notebook. */
 export const RESULT_MIME = "application/vnd.fairpull.result+json";
@@ -53,7 +53,7 @@ export function cardLines(result: JudgeDocument): [label: string, words: string]
     const {low, high, method} = other.interval;
     lines.push(["Beside it", `${signed(low, 3)} to ${signed(high, 3)} ${unit} by ${method}: ${other.words}`]);
   }
-  if (result.permutation) lines.push(["By lot", lotWords(result.permutation)]);
+  if (result.permutation) lines.push(["By lot", result.permutation.words]);
   lines.push([
     "Runs",
     `${arms.baseline.n} with ${arms.baseline.label}, ${arms.changed.n} with ${arms.changed.label}; ${result.fittings.words}; ${excludedWords(result)}`,

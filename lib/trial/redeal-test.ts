@@ -22,8 +22,35 @@ export function redealTest(
   const {count, complete, basis} = dealt;
   const found = isEverySplit(runs, model, dealt) ? bySplits(model) : byDeals(runs, {fit, model}, dealt);
   const sampled = !complete && found.deals !== count;
-  const words = sampled ? `${basis}; ${SAMPLED_DEALS} of them drawn by the seed` : basis;
-  return {p: found.p, floor: found.floor, deals: count, basis: words};
+  const by = sampled ? `${basis}; ${SAMPLED_DEALS} of them drawn by the seed` : basis;
+  const result = {p: found.p, floor: found.floor, deals: count, basis: by};
+  return {...result, words: lotWords(result)};
+}
+
+/** Above this smallest p the lot alone cannot call anything shown at 95 %. */
+const USUAL_P = 0.05;
+
+function lotWords({
+  p,
+  floor,
+  deals,
+  basis,
+}: {
+  p: number;
+  floor: number;
+  deals: number;
+  basis: string;
+}): string {
+  const limit =
+    floor > USUAL_P
+      ? `, so this plan cannot reach p < ${USUAL_P} by lot alone and the verdict rests on the model`
+      : "";
+  return `p = ${probability(p)} over ${deals} re-deals (${basis}); the smallest that they can reach is ${probability(floor)}${limit}`;
+}
+
+/** A probability with two digits, never printed as 0. */
+function probability(p: number): string {
+  return String(Number(p.toPrecision(2)));
 }
 
 /** Values, labels and places of the runs that enter, as the tests over deals want them. */

@@ -21,6 +21,69 @@ const state = z.enum([
   "too-few-runs",
 ]);
 
+const answer = z.strictObject({estimate: z.number().nullable(), interval: interval.nullable(), state});
+
+const correction = z.strictObject({
+  reference: z.string(),
+  runs: z.array(
+    z.strictObject({
+      run: z.int().min(1),
+      raw_s: z.number(),
+      corrected_s: z.number(),
+      grade_s: z.number(),
+      wind_s: z.number(),
+      air_s: z.number(),
+      mass_s: z.number(),
+      correction_s: z.number(),
+    }),
+  ),
+  difference: z.strictObject({
+    raw_s: z.number(),
+    grade_s: z.number(),
+    wind_s: z.number(),
+    air_s: z.number(),
+    mass_s: z.number(),
+    corrected_s: z.number(),
+  }),
+  raw: answer,
+  interval_with_correction: interval.nullable(),
+  wind: z.strictObject({
+    headwind_out_mps: z.number(),
+    u_mps: z.number().min(0),
+    grade_u_mps: z.number().min(0),
+    basis: z.enum(["stated", "both directions", "cannot be told"]),
+  }),
+  profile: z
+    .strictObject({runs: z.int().min(1), from_m: z.number(), to_m: z.number(), residual_m: z.number().min(0)})
+    .nullable(),
+  budget: z.strictObject({
+    shared_u_s: z.number().min(0),
+    run_by_run_u_s: z.number().min(0),
+    u_s: z.number().min(0),
+    expanded_s: z.number().min(0),
+    rows: z.array(
+      z.strictObject({
+        input: z.string(),
+        kind: z.enum(["shared", "run by run"]),
+        value: z.string(),
+        contribution_s: z.number().min(0),
+      }),
+    ),
+  }),
+  sensitivity: z.array(
+    z.strictObject({
+      input: z.string(),
+      step: z.number(),
+      unit: z.string(),
+      effect_s: z.number(),
+      to_erase: z.number().nullable(),
+    }),
+  ),
+  assumed: z.array(z.string()),
+  problems: z.array(z.strictObject({run: z.int().min(1), words: z.string()})),
+  warnings: z.array(z.string()),
+});
+
 const beside = z.strictObject({
   name: z.enum(["studentised-bootstrap", "fittings", "runs", "randomisation", "percentile", "bca"]),
   interval: interval.nullable(),
@@ -86,6 +149,7 @@ export const judgeSchema = z.strictObject({
       floor: z.number().gt(0).max(1),
       deals: z.number(),
       basis: z.string(),
+      words: z.string(),
     })
     .nullable(),
   equivalence: z.strictObject({interval, holds: z.boolean(), p: z.number().min(0).max(1)}).nullable(),
@@ -140,6 +204,7 @@ export const judgeSchema = z.strictObject({
       flags: z.array(flagSchema),
     }),
   ),
+  correction: correction.optional(),
   checks: z.array(
     z.strictObject({
       name: z.string(),

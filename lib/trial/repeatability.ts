@@ -1,0 +1,127 @@
+import type {IntervalRecord} from "../result/documents.ts";
+import type {OrderName} from "../result/session.ts";
+import {lagOneAutocorrelation} from "../stats/autocorrelation.ts";
+import {chiSquareQuantile} from "../stats/distributions.ts";
+import {coefficientInterval, leastSquares} from "../stats/least-squares.ts";
+import {mean, standardDeviation} from "../stats/summary.ts";
+import {smallestShown} from "./plan-power.ts";
+
+/** One of several identical runs. */
+export interface RepeatedRun {
+  /** place in the order driven, from 1 */
+  run: number;
+  value: number;
+  /** clock time [s], one zero for all runs, or null */
+  timeS: number | null;
+}
+
+/** What a planned test could show with the spread of these runs. */
+export interface Reach {
+  order: OrderName;
+  runs: number;
+  /** smallest true difference shown in four days of five, in the unit of the values */
+  smallest: number;
+}
+
+/** How much identical runs differ; numbers in the unit of the values. */
+export interface Repeatability {
+  n: number;
+  mean: number;
+  /** spread of one run about the mean; null below 2 runs */
+  sd: number | null;
+  sdInterval: IntervalRecord | null;
+  /** two runs of the same car differ by less than this 95 times in 100: 1.96·√2·sd (ISO 5725-6 calls it the repeatability limit, 2.8 sd) */
+  limit: number | null;
+  /** change a run, with its interval; null below 4 runs */
+  drift: {perRun: number; interval: IntervalRecord | null} | null;
+  /** spread of one run about the drift, or null */
+  sdAboutDrift: number | null;
+  /** correlation of one run with the next about the drift, or null */
+  lagOne: number | null;
+  /** what planned tests could show with this spread */
+  reach: Reach[];
+}
+
+/** Plans that fit in an afternoon. */
+const PLANS: readonly {order: OrderName; runs: number}[] = [
+  {order: "complete", runs: 6},
+  {order: "abba", runs: 8},
+  {order: "pairs", runs: 8},
+  {order: "drift-balanced", runs: 8},
+  {order: "pairs", runs: 12},
+  {order: "drift-balanced", runs: 12},
+  {order: "drift-balanced", runs: 16},
+];
+/** 1.96·√2, to the two digits that ISO 5725-6 gives it. */
+const LIMIT = 2.8;
+/** Fewer runs than this have no spread about a drift. */
+const LEAST_FOR_DRIFT = 4;
+
+/**
+ * Spread of identical runs, their drift, and what tests of this car, road and logger could show. The interval of the
+ * spread is that of χ² (normal noise): with 8 runs it reaches from two thirds to twice the spread.
+ *
+ * Orders that take a drift out are given the spread about the drift, the others the whole spread.
+ *
+ * @param runs   runs that count, in the order driven, finite
+ * @param level  of the intervals
+ * @throws {RangeError} no run, a value that is not finite, level not between 0 and 1
+ */
+export function repeatabilityOf(runs: readonly RepeatedRun[], {level}: {level: number}): Repeatability {
+  if (runs.length === 0) throw new RangeError("repeatabilityOf: at least one run needed");
+  if (!(level > 0 && level < 1)) {
+    throw new RangeError(`repeatabilityOf: level must lie between 0 and 1, but it is ${level}`);
+  }
+  const values = runs.map(run => run.value);
+  const n = values.length;
+  const middle = mean(values);
+  const sd = standardDeviation(values);
+  const drifted = sd === null || sd === 0 || n < LEAST_FOR_DRIFT ? null : driftOf(runs, level);
+  return {
+    n,
+    mean: middle,
+    sd,
+    sdInterval: sd === null || sd === 0 ? null : spreadInterval(sd, n - 1, level),
+    limit: sd === null ? null : LIMIT * sd,
+    drift: drifted && {perRun: drifted.perRun, interval: drifted.interval},
+    sdAboutDrift: drifted?.sd ?? null,
+    lagOne: drifted?.lagOne ?? null,
+    reach: sd === null || sd === 0 ? [] : reachOf(sd, drifted?.sd ?? sd, level),
+  };
+}
+
+/** Interval of a standard deviation from n normal values: sd·√(df/χ²). */
+function spreadInterval(sd: number, df: number, level: number): IntervalRecord {
+  const at = (p: number) => sd * Math.sqrt(df / chiSquareQuantile(p, df));
+  return {
+    low: at((1 + level) / 2),
+    high: at((1 - level) / 2),
+    level,
+    method: "χ² of the spread, normal noise",
+  };
+}
+
+function driftOf(runs: readonly RepeatedRun[], level: number) {
+  const place = runs.map((_, i) => i - (runs.length - 1) / 2);
+  const fit = leastSquares(
+    runs.map(run => run.value),
+    [
+      {name: "mean", values: place.map(() => 1)},
+      {name: "drift", values: place},
+    ],
+  );
+  return {
+    perRun: fit.coefficients[1],
+    interval: coefficientInterval(fit, "drift", {level}),
+    sd: fit.residualSd,
+    lagOne: lagOneAutocorrelation(fit.residuals),
+  };
+}
+
+function reachOf(sd: number, sdAboutDrift: number, level: number): Reach[] {
+  return PLANS.flatMap(({order, runs}) => {
+    const inSpreads = smallestShown({order, runs}, {level});
+    const spread = order === "complete" ? sd : sdAboutDrift;
+    return inSpreads === null ? [] : [{order, runs, smallest: inSpreads * spread}];
+  });
+}
