@@ -141,10 +141,10 @@ interface TaughtOptions {
 
 /** Means of samples redrawn with replacement. */
 function redrawnMeans(values: readonly number[], nResamples: number, random: Random): Float64Array {
-  const table = repeated(Float64Array.from(values.flatMap(value => [value, 0])));
-  const sums = new Float64Array(2 * nResamples);
-  for (let i = 0; i < values.length; i++) random.addPicked(table, sums);
-  return Float64Array.from({length: nResamples}, (_, r) => sums[2 * r] / values.length);
+  const table = repeated(Float64Array.from(values), 1);
+  const sums = new Float64Array(nResamples);
+  for (let i = 0; i < values.length; i++) random.addPickedNumbers(table, sums);
+  return sums.map(sum => sum / values.length);
 }
 
 function armValues(deal: Deal, values: Float64Array): [number[], number[]] {

@@ -10,7 +10,7 @@ const PER_ITEM = 50;
 export async function judgeDays(
   scenario: DayScenario,
   {days, firstSeed, looks}: {days: number; firstSeed: number; looks?: number},
-): Promise<DaysSummary & {seconds: number}> {
+): Promise<DaysSummary & {seconds: number; each: JudgedDay[]}> {
   const items = Array.from({length: Math.ceil(days / PER_ITEM)}, (_, i): DaysItem => {
     const done = i * PER_ITEM;
     return {scenario, looks, firstSeed: firstSeed + done, days: Math.min(PER_ITEM, days - done)};

@@ -120,7 +120,7 @@ describe("the fast bootstrap", () => {
 });
 
 describe("a row of the table of coverage", () => {
-  const days = 1000;
+  const days = 600;
   const error = Math.sqrt((0.95 * 0.05) / days);
   it("finds what the plan's t interval promises under normal noise, and what percentile and BCa do not keep", () => {
     const row = coverageRow({order: "complete", runs: 8, ...QUIET}, {days, seed: SEED});
