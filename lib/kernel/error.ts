@@ -30,7 +30,7 @@ export function cellError(thrown: unknown, maps: CellMaps): CellError {
   const frames = String(thrown.stack ?? "")
     .split("\n")
     .filter(line => /^\s+at /.test(line));
-  const outside = frames.findIndex(line => / \(?node:(vm|internal)|\/kernel\/run\.js:/.test(line));
+  const outside = frames.findIndex(line => / \(?node:(vm|internal)|\/kernel\/(run|context)\.js:/.test(line));
   const own = (outside < 0 ? frames : frames.slice(0, outside)).map(line => mappedFrame(line, maps));
   const head = `${name}: ${message}`;
   const cause = thrown.cause === undefined ? [] : [`caused by ${cellError(thrown.cause, maps).traceback[0]}`];
@@ -51,7 +51,8 @@ const PREFIX_LINES = 1;
 
 function mappedFrame(frame: string, maps: CellMaps): string {
   const called = frame.replace(/ at Proxy\.(.* \(cell )/, " at $1"); // functions of earlier cells are called as members
-  return called.replace(/\b(cell \d+):(\d+):(\d+)/g, (all, cell: string, line: string, column: string) => {
+  const named = called.replace(/ at (Timeout|Immediate)\.\S+ \(cell /, " at timer (cell ");
+  return named.replace(/\b(cell \d+):(\d+):(\d+)/g, (all, cell: string, line: string, column: string) => {
     const map = maps.get(cell);
     if (map === undefined) return all;
     const place = originalPositionFor(new TraceMap(map), {line: Number(line), column: Number(column) - 1});

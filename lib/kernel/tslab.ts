@@ -1,3 +1,4 @@
+import {existsSync} from "node:fs";
 import {createRequire} from "node:module";
 import path from "node:path";
 
@@ -159,6 +160,8 @@ function load(): Loaded {
         types: ["node"],
         typeRoots: [...((options["typeRoots"] as string[] | undefined) ?? []), types],
         inlineSourceMap: true,
+        // for names in declarations alone: without it a type from our installation could not be written down
+        paths: {"*": ourModules().map(folder => `${relativeTo(current.folder, folder)}/*`)},
       });
       const host = ts.createWatchCompilerHost(roots, options, sys, lightProgram(ts), ...rest);
       resolveFromHereToo(ts, host, roots, options);
@@ -171,14 +174,36 @@ function load(): Loaded {
   return {ts, createConverter, isCompleteCode, printQuickInfo};
 }
 
+/** Name that tslab gives to the declarations of earlier cells. */
+const PREVIOUS_CELLS = "/__prev__.d.ts";
+
+/** Folders of packages that come with us, the nearest first. */
+function ourModules(): string[] {
+  return (require.resolve.paths("any-package") ?? []).filter(folder => existsSync(folder));
+}
+
+function relativeTo(folder: string, file: string): string {
+  return path.relative(folder, file).split(path.sep).join("/");
+}
+
 function resolveFromHereToo(ts: TypeScript, host: Options, roots: string[], options: Options): void {
   const cache = ts.createModuleResolutionCache(current.folder, name => name, options);
   const here = path.join(import.meta.dirname, "cell.ts");
-  const resolve = (name: string, from: string) => ts.resolveModuleName(name, from, options, host, cache);
+  const {paths: _paths, ...plain} = options; // packages of the notebook's folder come first
+  const resolve = (name: string, from: string) => ts.resolveModuleName(name, from, plain, host, cache);
   host["resolveModuleNameLiterals"] = (literals: {text: string}[], from: string) =>
     literals.map(({text}) => {
-      const found = resolve(text, from);
-      return found.resolvedModule === undefined && isPackageName(text) ? resolve(text, here) : found;
+      const places = [[text, from]];
+      if (isPackageName(text)) places.push([text, here]);
+      // earlier cells name types by their file, also in packages that offer no such path
+      if (from.endsWith(PREVIOUS_CELLS))
+        places.push(...ourModules().map(folder => [path.join(folder, text), here]));
+      let found: Resolved = {};
+      for (const [name, start] of places) {
+        found = resolve(name!, start!);
+        if (found.resolvedModule !== undefined) break;
+      }
+      return found;
     });
   // only cells import anything new; what a package imports stays as it was resolved
   const cells = new Set(roots);

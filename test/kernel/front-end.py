@@ -46,6 +46,11 @@ def send(channel, type, content):
     return {"id": message["header"]["msg_id"], "at": time.monotonic()}
 
 
+def send_all(channel, requests):
+    """Sends several requests at once, as a front-end does that runs all cells."""
+    return [send(channel, *request) for request in requests]
+
+
 def take(timeout=0.0):
     """All messages that arrive within a time."""
     until = time.monotonic() + timeout
@@ -107,7 +112,7 @@ def stop(now=False):
     return {"seconds": time.monotonic() - began}
 
 
-COMMANDS = {f.__name__: f for f in (start, send, take, ask, interrupt, is_alive, raw, stop)}
+COMMANDS = {f.__name__: f for f in (start, send, send_all, take, ask, interrupt, is_alive, raw, stop)}
 
 for line in sys.stdin:
     command, arguments = json.loads(line)

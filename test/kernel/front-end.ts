@@ -38,6 +38,8 @@ export interface FrontEnd {
   execute(code: string, more?: object): Promise<Answer>;
   /** Sends a request and does not wait. */
   send(channel: "shell" | "control", type: string, content?: object): Promise<{id: string; at: number}>;
+  /** Sends requests to run cells, one right behind the other. */
+  sendCells(codes: string[], more?: object): Promise<{id: string; at: number}[]>;
   /** What arrives within a time [s]. */
   take(seconds: number): Promise<Message[]>;
   interrupt(): Promise<{at: number}>;
@@ -108,6 +110,11 @@ export async function startFrontEnd(
     execute: (code, more = {}) =>
       call("ask", {channel: "shell", type: "execute_request", content: {code, ...more}}),
     send: (channel, type, content = {}) => call("send", {channel, type, content}),
+    sendCells: (codes, more = {}) =>
+      call("send_all", {
+        channel: "shell",
+        requests: codes.map(code => ["execute_request", {code, ...more}]),
+      }),
     take: async timeout => (await call("take", {timeout})).messages,
     interrupt: () => call("interrupt"),
     raw: async (channel, frames) =>

@@ -156,19 +156,15 @@ describe.skipIf(!jupyter.path)(`the kernel under jupyter_client${jupyter.title}`
   });
 
   it("aborts what was sent behind a failing cell, unless told not to", async () => {
-    const sent = [];
-    for (const code of ['throw new Error("stop here")', "1", "2"])
-      sent.push(await kernel.send("shell", "execute_request", {code}));
-    const replies = (await kernel.take(1)).filter(({type}) => type === "execute_reply");
+    const sent = await kernel.sendCells(['throw new Error("stop here")', "1", "2"]);
+    const replies = (await kernel.take(1.5)).filter(({type}) => type === "execute_reply");
     assert.deepEqual(
       sent.map(({id}) => replies.find(reply => reply.parent === id)?.content.status),
       ["error", "aborted", "aborted"],
     );
     assert.equal(await text("3"), "3");
-    const going = [];
-    for (const code of ['throw new Error("go on")', "1"])
-      going.push(await kernel.send("shell", "execute_request", {code, stop_on_error: false}));
-    const others = (await kernel.take(1)).filter(({type}) => type === "execute_reply");
+    const going = await kernel.sendCells(['throw new Error("go on")', "1"], {stop_on_error: false});
+    const others = (await kernel.take(1.5)).filter(({type}) => type === "execute_reply");
     assert.deepEqual(
       going.map(({id}) => others.find(reply => reply.parent === id)?.content.status),
       ["error", "ok"],
