@@ -8,6 +8,8 @@ const FEWEST_STEPS = 5;
 const MOST_STEPS = 30;
 /** Speed is averaged over so long before and behind a sample [s]: noise falls, and a lift of 0.3 s still shows whole. */
 const SMOOTH_S = 0.15;
+/** Entry by the smoothed speed lies within so long of that by single samples [s]. */
+const ENTRY_SEARCH_S = 0.4;
 /** Losses are looked for over one, two and three steps in a row. */
 const WINDOWS = [1, 2, 3];
 /**
@@ -134,10 +136,11 @@ function stepTimes(view: RunView, band: Band, n: number): Float64Array {
   const sign = signOfBand(band);
   const smooth = runningMean(view);
   const crossed = new Float64Array(n + 1);
-  crossed[0] = startS;
-  crossed[n] = endS;
   let i = 1;
-  while (i < timeS.length && timeS[i] <= startS) i++;
+  while (i < timeS.length && timeS[i] <= startS - ENTRY_SEARCH_S) i++;
+  crossed[0] = smoothEntry(i) ?? startS;
+  crossed[n] = endS;
+  while (i < timeS.length && timeS[i] <= crossed[0]) i++;
   for (let k = 1; k < n; k++) {
     const level = sign * (band.fromMps + (k / n) * (band.toMps - band.fromMps));
     while (i < timeS.length && sign * smooth[i] < level && timeS[i] < endS) i++;
@@ -147,6 +150,18 @@ function stepTimes(view: RunView, band: Band, n: number): Float64Array {
     crossed[k] = Math.min(endS, Math.max(crossed[k - 1], at));
   }
   return Float64Array.from({length: n}, (_, k) => crossed[k + 1] - crossed[k]);
+
+  /** The entry that noise of single samples does not move; null where the smoothed speed is above it when the search begins. */
+  function smoothEntry(from: number): number | null {
+    const level = sign * band.fromMps;
+    if (!(sign * smooth[from - 1] < level)) return null;
+    for (let j = from; j < timeS.length && timeS[j] <= startS + ENTRY_SEARCH_S; j++) {
+      const [before, after] = [sign * smooth[j - 1], sign * smooth[j]];
+      if (after >= level)
+        return timeS[j - 1] + ((level - before) / (after - before)) * (timeS[j] - timeS[j - 1]);
+    }
+    return null;
+  }
 }
 
 /** Mean of the samples within `SMOOTH_S` of each sample. */
