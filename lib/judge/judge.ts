@@ -9,6 +9,7 @@ import type {TrialRun} from "../trial/model.ts";
 import {settleWords} from "../trial/settle.ts";
 import {verdict} from "../trial/verdict.ts";
 import {fairnessChecks} from "./checks.ts";
+import {correctionRecord} from "./correction-record.ts";
 import {measureNamed} from "./measures.ts";
 import {armRecord, excludedRecord, exploratoryRecord, fittingsRecord, lookRecord} from "./records.ts";
 
@@ -24,7 +25,7 @@ const ARMS: readonly ArmName[] = ["baseline", "changed"];
  */
 export function judge(session: Session, day: TestDay = loadDay(session)): JudgeDocument {
   const measure = measureNamed(session.primary);
-  const runs = day.runs.map(run => ({run, measured: measure.value(run)}));
+  const runs = day.runs.map(run => ({run, measured: measure.value(run, day)}));
   const isUsed = ({run, measured}: (typeof runs)[number]) => run.run.exclude === null && measured !== null;
   for (const arm of ARMS)
     if (!runs.some(entry => entry.run.run.arm === arm && isUsed(entry))) refuseArm(session, arm, day);
@@ -56,7 +57,7 @@ export function judge(session: Session, day: TestDay = loadDay(session)): JudgeD
   const checks: CheckRecord[] = [...comparison.checks, ...fairnessChecks(day, used)];
   const print = (value: number) => `${value.toFixed(measure.digits).replace("-", "−")} ${measure.unit}`;
   const random = createRandom(seed, "settle");
-  return {
+  const document: JudgeDocument = {
     format: "fairpull.judge/1",
     test: session.test,
     question: session.question,
@@ -96,7 +97,7 @@ export function judge(session: Session, day: TestDay = loadDay(session)): JudgeD
       look: comparison.effect.look,
     }),
     robustness: comparison.robustness,
-    exploratory: exploratoryRecord(session, day.runs, trial),
+    exploratory: exploratoryRecord(day, trial),
     fittings: fittingsRecord(comparison, {day, print}),
     runs: runs.map(
       (entry, i): RunRecord => ({
@@ -116,6 +117,18 @@ export function judge(session: Session, day: TestDay = loadDay(session)): JudgeD
     versions: {fairpull: VERSION, node: process.versions.node},
     inputs: day.inputs,
   };
+  return session.primary === "corrected-band-time" ? withCorrection(document, day) : document;
+}
+
+/** Raw and corrected side by side: the day is judged again by the time as it was. */
+function withCorrection(document: JudgeDocument, day: TestDay): JudgeDocument {
+  const raw = judge({...day.session, primary: "band-time"}, day);
+  const answer = ({effect, verdict: {state}}: JudgeDocument) => ({
+    estimate: effect.estimate,
+    interval: effect.interval,
+    state,
+  });
+  return {...document, correction: correctionRecord(day, {raw: answer(raw), corrected: answer(document)})};
 }
 
 function refuseArm(session: Session, arm: ArmName, day: TestDay): never {

@@ -1,5 +1,7 @@
-import type {LoadedRun} from "../run/day.ts";
+import type {Session} from "../result/session.ts";
+import type {LoadedRun, TestDay} from "../run/day.ts";
 import type {Better} from "../trial/verdict.ts";
+import {correctionLacks, correctionOf} from "./correction.ts";
 
 /** A quantity that two arms can be compared in. */
 export interface Measure {
@@ -12,8 +14,13 @@ export interface Measure {
   better: Better;
   /** digits after the point when printed with the unit */
   digits: number;
-  /** value of one run with its standard uncertainty, or null where the run has no pass */
-  value(run: LoadedRun): {value: number; uncertainty: number} | null;
+  /**
+   * value of one run of a day with its standard uncertainty, or null where the run has none
+   * @throws {InputError} 2: the session does not state what the measure needs
+   */
+  value(run: LoadedRun, day: TestDay): {value: number; uncertainty: number} | null;
+  /** whether a session states what the measure needs */
+  isOffered(session: Session): boolean;
 }
 
 /** The measures that a session's `primary` can name. */
@@ -25,6 +32,31 @@ export const MEASURES: readonly Measure[] = [
     better: "lower",
     digits: 3,
     value: ({pass}) => (pass ? {value: pass.elapsedS, uncertainty: pass.elapsedUS} : null),
+    isOffered: () => true,
+  },
+  {
+    name: "corrected-band-time",
+    words: "the time through the band in reference conditions",
+    unit: "s",
+    better: "lower",
+    digits: 3,
+    value: (run, day) => {
+      const corrected = correctionOf(day).runs[day.runs.indexOf(run)];
+      return corrected && {value: corrected.correctedS, uncertainty: corrected.uS};
+    },
+    isOffered: session => correctionLacks(session) === null,
+  },
+  {
+    name: "band-power",
+    words: "the mean wheel power through the band",
+    unit: "W",
+    better: "higher",
+    digits: 0,
+    value: (run, day) => {
+      const corrected = correctionOf(day).runs[day.runs.indexOf(run)];
+      return corrected && {value: corrected.power.powerW, uncertainty: corrected.powerUW};
+    },
+    isOffered: session => correctionLacks(session) === null,
   },
 ];
 

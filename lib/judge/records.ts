@@ -55,21 +55,18 @@ export function lookRecord({effect: {look}}: Comparison): LookRecord {
 /**
  * Every measure but the primary one that both arms have, adjusted for their number.
  *
- * @param runs   the day's runs
+ * @param day    with its runs loaded
  * @param trial  the same as the comparison sees them, excluded ones with `value: null`
  */
-export function exploratoryRecord(
-  session: Session,
-  runs: readonly LoadedRun[],
-  trial: readonly TrialRun[],
-): JudgeDocument["exploratory"] {
-  const others = MEASURES.filter(measure => measure.name !== session.primary);
+export function exploratoryRecord(day: TestDay, trial: readonly TrialRun[]): JudgeDocument["exploratory"] {
+  const {session, runs} = day;
+  const others = MEASURES.filter(measure => measure.name !== session.primary && measure.isOffered(session));
   const {measures, method} = compareMeasures(
     others.map(({name, value}) => ({
       name,
       runs: trial.map((run, i) => ({
         ...run,
-        value: run.value === null ? null : (value(runs[i])?.value ?? null),
+        value: run.value === null ? null : (value(runs[i], day)?.value ?? null),
       })),
     })),
     session,

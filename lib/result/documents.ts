@@ -197,7 +197,7 @@ export interface CorrectionRecord {
     mass_s: number;
     correction_s: number;
   }[];
-  /** means of the arms, changed − baseline; the causes sum to the correction but for their products */
+  /** changed − baseline of the means within directions; the causes sum to the correction but for their products */
   difference: {
     raw_s: number;
     grade_s: number;

@@ -91,8 +91,14 @@ export interface Vehicle {
 /** Air of the day, SI, null where the session does not say; humidity from 0 to 1. */
 export interface Air {
   temperatureK: number | null;
+  /** at the place */
   pressurePa: number | null;
+  /** as weather reports have it, reduced to sea level */
+  seaLevelPressurePa: number | null;
+  /** of the place above sea level */
+  heightM: number | null;
   humidity: number | null;
+  dewPointK: number | null;
 }
 
 /** A session file after reading: every quantity in SI, every optional key present (null where it was left out). */
@@ -104,7 +110,7 @@ export interface Session {
   sha256: string;
   test: TestKind;
   question: string;
-  primary: "band-time";
+  primary: "band-time" | "corrected-band-time" | "band-power";
   worthwhile: Worthwhile;
   band: Band;
   arms: Record<ArmName, string>;
@@ -112,6 +118,8 @@ export interface Session {
   road: {access: "closed" | "public"; limitMps: number | null} | null;
   vehicle: Vehicle;
   air: Air;
+  /** wind along the road as measured beside it, or null */
+  wind: {headwindOutMps: number; uncertaintyMps: number} | null;
   /** field's word → "COLUMN" or "COLUMN:UNIT", as the option `--column` */
   columns: Record<string, string>;
   /** rate of the samples of logs without time, as the option `--rate` [Hz], or null */

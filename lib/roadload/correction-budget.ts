@@ -23,7 +23,7 @@ export interface BudgetRow {
   df: number;
 }
 
-/** Uncertainty of the correction of mean(changed) − mean(baseline); the scatter of the times themselves is not in it. */
+/** Uncertainty of the correction of the difference changed − baseline; the scatter of the times themselves is not in it. */
 export interface CorrectionBudget {
   /** corrected − raw difference [s] */
   correctionS: number;
@@ -37,11 +37,32 @@ export interface CorrectionBudget {
   expandedS: number;
 }
 
-/** Runs of both arms that enter the comparison: +1/n for changed, −1/n for baseline, 0 for others. */
-export function armWeights(arms: readonly ("baseline" | "changed" | null)[]): number[] {
-  const count = (arm: string) => arms.filter(candidate => candidate === arm).length;
-  const n = {baseline: count("baseline"), changed: count("changed")};
-  return arms.map(arm => (arm === null ? 0 : arm === "changed" ? 1 / n.changed : -1 / n.baseline));
+/**
+ * Weights of the runs in the difference changed − baseline: that of the means, where both directions were driven by least squares
+ * with a term for the direction, so that what turns round with it cancels.
+ *
+ * @param arms       of each run; null = does not enter, weight 0
+ * @param directions of each run; default all alike
+ * @throws {RangeError} arms cannot be compared within any direction
+ */
+export function armWeights(
+  arms: readonly ("baseline" | "changed" | null)[],
+  directions: readonly (string | null)[] = arms.map(() => null),
+): number[] {
+  const share = new Map<string | null, {changed: number; runs: number}>();
+  arms.forEach((arm, i) => {
+    if (arm === null) return;
+    const group = share.get(directions[i]) ?? {changed: 0, runs: 0};
+    share.set(directions[i], {changed: group.changed + Number(arm === "changed"), runs: group.runs + 1});
+  });
+  const rest = arms.map((arm, i) => {
+    if (arm === null) return 0;
+    const {changed, runs} = share.get(directions[i])!;
+    return Number(arm === "changed") - changed / runs;
+  });
+  const squares = rest.reduce((sum, value) => sum + value * value, 0);
+  if (!(squares > 0)) throw new RangeError("armWeights: no direction has runs of both arms");
+  return rest.map(value => value / squares);
 }
 
 /**

@@ -72,7 +72,7 @@ export function commonTrack(runs: readonly RunPositions[], fromS: readonly numbe
   const flat = runs.map(plane);
   const track = trackOf(runs, flat, distances);
   if (track === null) return byDistance();
-  const places = runs.map((run, i): RunPlace => {
+  const places = runs.map((_, i): RunPlace => {
     const projected = flat[i].map(point => point && project(track, point));
     const known = projected.flatMap((value, row) =>
       value && Number.isFinite(distances[i][row]) ? [{...value, row}] : [],

@@ -5,12 +5,14 @@ import type {Dimension} from "../units/table.ts";
 import {siSymbol} from "../units/unit.ts";
 
 /** Keys that later versions will read; a session that has one needs a newer library. */
-export const RESERVED_TOP = ["seal", "wind", "engine", "template"] as const;
+export const RESERVED_TOP = ["seal", "engine", "template"] as const;
 export const RESERVED_RUN = ["engine", "air", "wind", "settling", "traffic", "guess"] as const;
+
+/** Measures that a session can be about. */
+const PRIMARIES = ["band-time", "corrected-band-time", "band-power"] as const;
 
 /** Kinds of test and measures that later versions will read. */
 const LATER_TESTS = ["repeatability", "coastdown", "channels", "meter"];
-const LATER_MEASURES = ["corrected-band-time", "band-power"];
 
 /** A quantity with a unit of the given dimension, as text; SI and the unit after reading. */
 function quantity(dimension: Dimension) {
@@ -45,7 +47,6 @@ const text = z
   .trim()
   .min(1, "is left to fill in");
 const positive = z.number().positive();
-const fraction = z.number().min(0).max(1);
 
 const conditions = z.strictObject({
   airTemperature: quantity("temperature").optional(),
@@ -90,8 +91,8 @@ export const sessionSchema = z.strictObject({
     error: issue => later("test", issue.input, LATER_TESTS, "comparison"),
   }),
   question: text,
-  primary: z.literal("band-time", {
-    error: issue => later("primary", issue.input, LATER_MEASURES, "band-time"),
+  primary: z.enum(PRIMARIES, {
+    error: issue => later("primary", issue.input, [], PRIMARIES.join(", ")),
   }),
   worthwhile: z.union([text, z.number().transform(String)]),
   band: z.strictObject({
@@ -133,9 +134,17 @@ export const sessionSchema = z.strictObject({
     .strictObject({
       temperature: quantity("temperature").optional(),
       pressure: quantity("pressure").optional(),
-      humidity: fraction.optional(),
+      seaLevelPressure: quantity("pressure").optional(),
+      height: quantity("length").optional(),
+      humidity: z
+        .number()
+        .min(0)
+        .max(1, {error: issue => `${issue.input} is no humidity; 55 % is written 0.55`})
+        .optional(),
+      dewPoint: quantity("temperature").optional(),
     })
     .optional(),
+  wind: z.strictObject({headwindOut: quantity("speed"), uncertainty: quantity("speed")}).optional(),
   columns: z.record(z.string(), z.union([text, z.int().min(1).transform(String)])).optional(),
   ...reading,
   seed: z.int().min(0).optional(),

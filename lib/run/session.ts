@@ -189,7 +189,7 @@ function toSession(
     test: data.test,
     question: data.question,
     primary: data.primary,
-    worthwhile: toWorthwhile(file, data.worthwhile, place),
+    worthwhile: toWorthwhile(file, data.worthwhile, data.primary, place),
     band: toBand(file, data.band, place),
     arms: data.arms,
     plan: data.plan
@@ -213,8 +213,14 @@ function toSession(
     air: {
       temperatureK: data.air?.temperature?.si ?? null,
       pressurePa: data.air?.pressure?.si ?? null,
+      seaLevelPressurePa: data.air?.seaLevelPressure?.si ?? null,
+      heightM: data.air?.height?.si ?? null,
       humidity: data.air?.humidity ?? null,
+      dewPointK: data.air?.dewPoint?.si ?? null,
     },
+    wind: data.wind
+      ? {headwindOutMps: data.wind.headwindOut.si, uncertaintyMps: data.wind.uncertainty.si}
+      : null,
     columns: data.columns ?? {},
     rateHz: data.rate?.si ?? null,
     group: data.group ?? null,
@@ -255,7 +261,13 @@ function toSession(
   };
 }
 
-function toWorthwhile(file: string, written: string, place: (path: PropertyKey[]) => Place): Worthwhile {
+function toWorthwhile(
+  file: string,
+  written: string,
+  primary: Session["primary"],
+  place: (path: PropertyKey[]) => Place,
+): Worthwhile {
+  const isPower = primary === "band-power";
   const {line, column} = place(["worthwhile"]);
   const share = /^([0-9.]+)\s*%(?: of the baseline mean)?$/.exec(written);
   const refuse = (words: string): never => {
@@ -265,14 +277,16 @@ function toWorthwhile(file: string, written: string, place: (path: PropertyKey[]
       line,
       column,
       words: `worthwhile: ${words}`,
-      hint: 'write for example "0.15 s" or "2 %"',
+      hint: `write for example "${isPower ? "2 kW" : "0.15 s"}" or "2 %"`,
     });
   };
   let result: Worthwhile = {value: Number.NaN, unit: "%"};
   if (share) result = {value: Number(share[1]), unit: "%"};
   else {
     try {
-      result = {value: parseQuantity(written, {dimension: "time"}).si, unit: "s"};
+      result = isPower
+        ? {value: parseQuantity(written, {dimension: "power"}).si, unit: "W"}
+        : {value: parseQuantity(written, {dimension: "time"}).si, unit: "s"};
     } catch (error) {
       const {message, hint} = error as UnitError;
       refuse(hint ? `${message}; ${hint}` : message);

@@ -88,7 +88,9 @@ function firstRuns(day: TestDay, runs: number, looks: number): TestDay {
 export function answerDay(day: TestDay): {state: VerdictState; given: Answer; checks: Answer["checks"]} {
   const {session, runs} = day;
   const measure = measureNamed(session.primary);
-  const values = runs.map(run => (run.run.exclude === null ? (measure.value(run)?.value ?? null) : null));
+  const values = runs.map(run =>
+    run.run.exclude === null ? (measure.value(run, day)?.value ?? null) : null,
+  );
   const trial = runs.map(
     ({run, clockS}, i): TrialRun => ({
       run: run.run,

@@ -64,7 +64,15 @@ describe("bandCar", () => {
       rollingCoefficient: null,
       rotatingMassFactor: null,
     },
-    air: {temperatureK: null, pressurePa: null, humidity: null},
+    air: {
+      temperatureK: null,
+      pressurePa: null,
+      seaLevelPressurePa: null,
+      heightM: null,
+      humidity: null,
+      dewPointK: null,
+    },
+    wind: null,
   };
   it("names what it had to assume", () => {
     const car = bandCar(nothing);
@@ -72,9 +80,9 @@ describe("bandCar", () => {
     assert.deepEqual(bandCar({...nothing, vehicle: {...nothing.vehicle, massKg: 1200}}).assumed.length, 2);
   });
   it("takes no density from a pressure that is a slip of the pen, nor from frost", () => {
-    const air = {temperatureK: 300, pressurePa: 1010, humidity: 0.5};
+    const air = {...nothing.air, temperatureK: 300, pressurePa: 1010, humidity: 0.5};
     assert.equal(bandCar({...nothing, air}).airDensityKgM3, bandCar(nothing).airDensityKgM3);
-    const frost = {temperatureK: 268, pressurePa: 101_000, humidity: 0.5};
+    const frost = {...nothing.air, temperatureK: 268, pressurePa: 101_000, humidity: 0.5};
     assert.ok(bandCar({...nothing, air: frost}).airDensityKgM3 > 1);
   });
 });

@@ -85,7 +85,10 @@ describe("correctionBudget", () => {
   const scenario = scenarioNamed("both-ways")!;
   const runs = simulated(scenario, 2);
   const day = correctDay(runs, dayInputs(scenario));
-  const weights = armWeights(runs.map(run => run.arm));
+  const weights = armWeights(
+    runs.map(run => run.arm),
+    runs.map(run => run.direction),
+  );
 
   it("keeps what both arms share apart from what is new in each run", () => {
     const budget = correctionBudget(day, weights);

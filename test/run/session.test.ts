@@ -160,7 +160,16 @@ describe("readSession", () => {
   });
 
   it.each([
-    [change("primary: band-time", "primary: band-power"), 5, /primary: "band-power" needs a later version/],
+    [
+      change("primary: band-time", "primary: torque"),
+      5,
+      /primary: "torque" is not known; .* band-time, corrected-band-time, band-power/,
+    ],
+    [
+      change("primary: band-time", "primary: band-power"),
+      6,
+      /worthwhile: .* write for example "2 kW" or "2 %"/,
+    ],
     [change("test: comparison", "test: coastdown"), 3, /test: "coastdown" needs a later version/],
     [change("test: comparison", "test: magic"), 3, /test: "magic" is not known/],
     [change("fairpull: 1", "fairpull: 2"), 2, /must be 1, the version/],
