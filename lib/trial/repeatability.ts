@@ -38,8 +38,6 @@ export interface Repeatability {
   sdAboutDrift: number | null;
   /** correlation of one run with the next about the drift, or null */
   lagOne: number | null;
-  /** what planned tests could show with this spread */
-  reach: Reach[];
 }
 
 /** Plans that fit in an afternoon. */
@@ -58,10 +56,8 @@ const LIMIT = 2.8;
 const LEAST_FOR_DRIFT = 4;
 
 /**
- * Spread of identical runs, their drift, and what tests of this car, road and logger could show. The interval of the
+ * Spread of identical runs and their drift. The interval of the
  * spread is that of χ² (normal noise): with 8 runs it reaches from two thirds to twice the spread.
- *
- * Orders that take a drift out are given the spread about the drift, the others the whole spread.
  *
  * @param runs   runs that count, in the order driven, finite
  * @param level  of the intervals
@@ -86,7 +82,6 @@ export function repeatabilityOf(runs: readonly RepeatedRun[], {level}: {level: n
     drift: drifted && {perRun: drifted.perRun, interval: drifted.interval},
     sdAboutDrift: drifted?.sd ?? null,
     lagOne: drifted?.lagOne ?? null,
-    reach: sd === null || sd === 0 ? [] : reachOf(sd, drifted?.sd ?? sd, level),
   };
 }
 
@@ -118,10 +113,18 @@ function driftOf(runs: readonly RepeatedRun[], level: number) {
   };
 }
 
-function reachOf(sd: number, sdAboutDrift: number, level: number): Reach[] {
+/**
+ * What plans that fit in an afternoon could show with this spread: the smallest true difference shown in four days of five.
+ * Orders that take a drift out are given the spread about the drift, the others the whole spread. Takes about a second.
+ *
+ * @returns empty where the runs have no spread
+ * @throws {RangeError} level not between 0 and 1
+ */
+export function reachOfPlans({sd, sdAboutDrift}: Repeatability, {level}: {level: number}): Reach[] {
+  if (!sd) return [];
   return PLANS.flatMap(({order, runs}) => {
     const inSpreads = smallestShown({order, runs}, {level});
-    const spread = order === "complete" ? sd : sdAboutDrift;
+    const spread = order === "complete" ? sd : (sdAboutDrift ?? sd);
     return inSpreads === null ? [] : [{order, runs, smallest: inSpreads * spread}];
   });
 }
