@@ -1,5 +1,6 @@
 import {resolve} from "node:path";
 import type {Command} from "commander";
+import {passPowers} from "../judge/pass-power.ts";
 import {requireChannel} from "../log/channel.ts";
 import type {SliceDocument} from "../result/documents.ts";
 import {InputError} from "../result/error.ts";
@@ -8,6 +9,7 @@ import type {Band} from "../result/session.ts";
 import {bandOf} from "../run/band.ts";
 import {passesOfLog} from "../run/passes.ts";
 import {readForPasses} from "../run/read-for-passes.ts";
+import {readSession} from "../run/session.ts";
 import {fromSI} from "../units/unit.ts";
 import {unreadText} from "./inspect.ts";
 import type {CommandIO} from "./io.ts";
@@ -17,6 +19,8 @@ import {documentText, tellError, textTable} from "./output.ts";
 export interface SliceOptions extends LogOptions {
   from?: string;
   to?: string;
+  /** session whose car and air give wheel power */
+  session?: string;
 }
 
 /** `fairpull slice FILE --from 60km/h --to 110km/h`: every pass through a speed band. */
@@ -29,6 +33,7 @@ export function registerSlice(program: Command, io: CommandIO): void {
     .argument("<file>", "the log")
     .option("--from <speed>", "speed at which the band starts, such as 60km/h")
     .option("--to <speed>", "speed at which it ends, such as 110km/h")
+    .option("--session <file>", "session whose vehicle and air give mean wheel power and grade of each pass")
     .action((file: string, options: SliceOptions) => {
       const {document, exitCode} = sliceLog(file, options, io.cwd);
       io.exitCode = exitCode;
@@ -65,13 +70,17 @@ export function sliceLog(
       maxGapS,
     });
     document.unread = log.unread;
-    document.passes = passesOfLog(log, band, known).map(pass => ({
+    const session = options.session === undefined ? null : readSession(options.session, {cwd});
+    const passes = passesOfLog(log, band, known);
+    const powers = session && passPowers(log, passes, session);
+    document.passes = passes.map((pass, i) => ({
       start_s: pass.startS,
       elapsed_s: pass.elapsedS,
       elapsed_u_s: pass.elapsedUS,
       distance_m: pass.distanceM,
       samples: pass.samples,
       flags: pass.flags,
+      ...powers?.[i],
     }));
     if (document.passes.length === 0) throw noPass(log, band);
     return {document, exitCode: 0};
@@ -111,17 +120,36 @@ function noPass(log: Log, {fromMps, toMps, unit}: Band): InputError {
 }
 
 function sliceText({file, band, passes, unread}: SliceDocument): string {
+  const withPower = passes.some(pass => pass.wheel_power_w !== undefined);
+  const kilowatts = (watts: number | null | undefined) => (watts == null ? "–" : (watts / 1000).toFixed(1));
+  const perCent = (grade: number | null | undefined) => (grade == null ? "–" : (100 * grade).toFixed(2));
   const table = textTable(
-    ["start s", "time s", "± s", "distance m", "samples", "doubts"],
+    [
+      "start s",
+      "time s",
+      "± s",
+      "distance m",
+      "samples",
+      ...(withPower ? ["wheel kW", "± kW", "grade %", "± %"] : []),
+      "doubts",
+    ],
     passes.map(pass => [
       pass.start_s.toFixed(3),
       pass.elapsed_s.toFixed(3),
       pass.elapsed_u_s.toFixed(3),
       pass.distance_m.toFixed(1),
       String(pass.samples),
+      ...(withPower
+        ? [
+            kilowatts(pass.wheel_power_w),
+            kilowatts(pass.wheel_power_u_w),
+            perCent(pass.grade),
+            perCent(pass.grade_u),
+          ]
+        : []),
       pass.flags.join(", "),
     ]),
-    [0, 1, 2, 3, 4],
+    withPower ? [0, 1, 2, 3, 4, 5, 6, 7, 8] : [0, 1, 2, 3, 4],
   );
   const shown = (value: number) => Number(value.toPrecision(6));
   const {from, to, unit} = band!;

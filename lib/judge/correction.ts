@@ -72,24 +72,15 @@ function correct(day: TestDay): JudgedCorrection {
     heights.flatMap(height => (height ? Array.from(height).filter(Number.isFinite) : [])),
   );
   const airs = runs.map(({run}) => sessionAir(session.air, {heightM}, run.conditions.airTemperatureK));
-  const general = airs[0];
   const usedAirs = airs.filter((_, i) => isUsed(runs[i]));
   const meanDensity = meanOf((usedAirs.length ? usedAirs : airs).map(air => air.densityKgM3))!;
   const fuel = noted(runs, run => run.run.conditions.fuelM3);
   const occupants = noted(runs, run => run.run.conditions.occupants);
   const massKg = vehicle.massKg!;
-  const assumed = [...general.assumed];
-  const rotating =
-    vehicle.rotatingMassFactor === null ? null : rotatingMass({stated: vehicle.rotatingMassFactor});
-  if (!rotating)
-    assumed.push(`a rotating-mass factor of ${ROTATING_UNSTATED.value} ± ${ROTATING_UNSTATED.u}`);
-  const withShare = (value: number, share: number): Uncertain => ({value, u: share * value});
+  const car = carOf(session, heightM);
   const inputs: DayInputs = {
-    mass: {value: massKg, u: vehicle.massUncertaintyKg ?? MASS_SHARE_U * massKg},
-    rotatingFactor: rotating ? {value: rotating.factor, u: rotating.factorU} : ROTATING_UNSTATED,
-    dragArea: withShare(vehicle.dragAreaM2!, DRAG_SHARE_U),
-    rollingCoefficient: withShare(vehicle.rollingCoefficient!, ROLLING_SHARE_U),
-    airDensity: {value: meanDensity, u: general.densityUKgM3},
+    ...car,
+    airDensity: {value: meanDensity, u: car.airDensity.u},
     statedWind: session.wind && {value: session.wind.headwindOutMps, u: session.wind.uncertaintyMps},
     gravityMps2: gravityHere(runs, heightM),
     fromMps: band.fromMps,
@@ -112,7 +103,42 @@ function correct(day: TestDay): JudgedCorrection {
       massKg: massKg + FUEL_KG_M3 * fuel[i] + OCCUPANT_KG * occupants[i],
     };
   });
-  return {...correctDay(pulls, inputs), assumed};
+  return {...correctDay(pulls, inputs), assumed: car.assumed};
+}
+
+/** What is common to all runs of a session. */
+export type SessionCar = Pick<
+  DayInputs,
+  "mass" | "rotatingFactor" | "dragArea" | "rollingCoefficient" | "airDensity"
+> & {
+  assumed: string[];
+};
+
+/**
+ * Car and air of a session with their uncertainties.
+ *
+ * @param heightM mean height of the logs, or null
+ * @throws {InputError} 2: mass, drag area or rolling coefficient is not stated
+ */
+export function carOf(session: Session, heightM: number | null): SessionCar {
+  const lacking = correctionLacks(session);
+  if (lacking) throw missing(session, lacking);
+  const {vehicle} = session;
+  const air = sessionAir(session.air, {heightM});
+  const rotating =
+    vehicle.rotatingMassFactor === null ? null : rotatingMass({stated: vehicle.rotatingMassFactor});
+  const withShare = (value: number, share: number): Uncertain => ({value, u: share * value});
+  return {
+    mass: {value: vehicle.massKg!, u: vehicle.massUncertaintyKg ?? MASS_SHARE_U * vehicle.massKg!},
+    rotatingFactor: rotating ? {value: rotating.factor, u: rotating.factorU} : ROTATING_UNSTATED,
+    dragArea: withShare(vehicle.dragAreaM2!, DRAG_SHARE_U),
+    rollingCoefficient: withShare(vehicle.rollingCoefficient!, ROLLING_SHARE_U),
+    airDensity: {value: air.densityKgM3, u: air.densityUKgM3},
+    assumed: [
+      ...air.assumed,
+      ...(rotating ? [] : [`a rotating-mass factor of ${ROTATING_UNSTATED.value} ± ${ROTATING_UNSTATED.u}`]),
+    ],
+  };
 }
 
 function isUsed({run, pass}: LoadedRun): boolean {
@@ -154,7 +180,7 @@ function missing({file, primary}: Session, key: keyof Vehicle): InputError {
   return new InputError(2, {
     code: "vehicle-missing",
     file,
-    words: `vehicle.${name} is missing, and ${primary} cannot be computed without it`,
+    words: `vehicle.${name} is missing, and ${primary === "band-time" ? "wheel power" : primary} cannot be computed without it`,
     hint: `write for example vehicle: {${name}: ${example}}, or make band-time the primary measure`,
   });
 }

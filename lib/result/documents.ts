@@ -10,6 +10,11 @@ export interface PassRecord {
   distance_m: number;
   samples: number;
   flags: Flag[];
+  /** with `--session`: mean power at the wheels and mean grade, null where the log does not tell */
+  wheel_power_w?: number | null;
+  wheel_power_u_w?: number | null;
+  grade?: number | null;
+  grade_u?: number | null;
 }
 
 /** What `fairpull slice --json` prints. */
