@@ -27,6 +27,25 @@ export interface Plan {
   unit?: "run" | "fitting";
   /** "sha256:…" over question, primary, worthwhile, band, arms and plan, or null where the plan was never locked */
   locked: string | null;
+  /** at most this many changes of part; left out or null = as many as the lot draws */
+  mostChanges?: number | null;
+  /** "both": runs alternate out and back, each arm as many out as back; left out where the plan does not say */
+  ways?: "one" | "both";
+  /** the part is fitted anew before every run */
+  refit?: boolean;
+  /** question, primary, worthwhile, band, arms as they were written when the plan was locked */
+  fixed?: Record<string, unknown>;
+}
+
+/** Coded letters of the arms in a sealed test. */
+export interface Seal {
+  /** "sha256:…" over salt, letters and the plan's lock */
+  commitment: string;
+  /** which arm each letter is, or null while the seal is closed */
+  letters: Record<"A" | "B", ArmName> | null;
+  salt: string | null;
+  /** "sha256:…" over the session and its logs as they stood when the seal was opened, or null */
+  opened: string | null;
 }
 
 /** Conditions of one run, SI, null where not written down. */
@@ -65,6 +84,10 @@ export interface SessionRun {
   refitted: boolean;
   /** clock time as written, or null */
   at: string | null;
+  /** what was on the road, in words, or null */
+  traffic: string | null;
+  /** which arm or letter the driver took it for before the time was seen, or null */
+  guess: string | null;
   /** how its log is read where it differs from the session's `rate`, `group` and `maxGap`; null = as they say */
   rateHz: number | null;
   group: string | null;
@@ -130,5 +153,10 @@ export interface Session {
   maxGapS: number | null;
   seed: number;
   level: number;
+  /** null where the labels are not sealed; while it is closed, `arms` and the arm of every run stand for letters, baseline for A and changed for B */
+  seal: Seal | null;
+  /** empty only before the day */
   runs: SessionRun[];
+  /** the keys of the file as they are written */
+  written: Readonly<Record<string, unknown>>;
 }

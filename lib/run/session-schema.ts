@@ -5,11 +5,14 @@ import type {Dimension} from "../units/table.ts";
 import {siSymbol} from "../units/unit.ts";
 
 /** Keys that later versions will read; a session that has one needs a newer library. */
-export const RESERVED_TOP = ["seal", "engine", "template"] as const;
-export const RESERVED_RUN = ["engine", "air", "wind", "settling", "traffic", "guess"] as const;
+export const RESERVED_TOP = ["engine", "template"] as const;
+export const RESERVED_RUN = ["engine", "air", "wind", "settling"] as const;
 
 /** Measures that a session can be about. */
 const PRIMARIES = ["band-time", "corrected-band-time", "band-power"] as const;
+
+/** What stands for an arm while its name is sealed. */
+const LETTERS = ["A", "B"] as const;
 
 /** Kinds of test and measures that later versions will read. */
 const LATER_TESTS = ["repeatability", "coastdown", "channels", "meter"];
@@ -65,12 +68,17 @@ const reading = {
   maxGap: above(quantity("time"), "maxGap"),
 };
 
+const arm = z.enum(["baseline", "changed"]);
+
 const run = z.strictObject({
   file: text,
   from: quantity("time").optional(),
   to: quantity("time").optional(),
-  arm: z.enum(["baseline", "changed"], {
-    error: issue => (issue.input === null ? "is left to fill in: baseline or changed" : undefined),
+  arm: z.enum(["baseline", "changed", ...LETTERS], {
+    error: issue =>
+      issue.input === null
+        ? "is left to fill in: baseline or changed"
+        : "must be baseline or changed, or in a sealed test A or B",
   }),
   block: z.int().min(1).optional(),
   direction: z.enum(["out", "back"]).optional(),
@@ -78,11 +86,30 @@ const run = z.strictObject({
   at: text.optional(),
   refitted: z.boolean().optional(),
   note: text.optional(),
+  traffic: text.optional(),
+  guess: z.enum(["baseline", "changed", ...LETTERS]).optional(),
   exclude: text.optional(),
   excludedBefore: z.enum(["result known", "not known"]).optional(),
   conditions: conditions.optional(),
   ...reading,
 });
+
+const sha256 = z.string().regex(/^sha256:[0-9a-f]{64}$/, 'must be "sha256:" and 64 hexadecimal digits');
+
+const seal = z
+  .strictObject({
+    commitment: sha256,
+    letters: z.strictObject({A: arm, B: arm}).optional(),
+    salt: z
+      .string()
+      .regex(/^[0-9a-f]{64}$/, "must be 64 hexadecimal digits")
+      .optional(),
+    opened: sha256.optional(),
+  })
+  .refine(({letters}) => letters === undefined || letters.A !== letters.B, {
+    path: ["letters"],
+    message: "both letters stand for one arm",
+  });
 
 /** The session file, version 1, as it is written. */
 export const sessionSchema = z.strictObject({
@@ -108,10 +135,11 @@ export const sessionSchema = z.strictObject({
       seed: z.int().min(0).optional(),
       looks: z.int().min(1).max(5).optional(),
       unit: z.enum(["run", "fitting"]).optional(),
-      locked: z
-        .string()
-        .regex(/^sha256:[0-9a-f]{64}$/, 'must be "sha256:" and 64 hexadecimal digits')
-        .optional(),
+      ways: z.enum(["one", "both"]).optional(),
+      mostChanges: z.int().min(1).optional(),
+      refit: z.boolean().optional(),
+      fixed: z.record(z.string(), z.unknown()).optional(),
+      locked: sha256.optional(),
     })
     .refine(plan => (plan.looks ?? 1) === 1 || plan.runs !== undefined, {
       path: ["looks"],
@@ -149,7 +177,8 @@ export const sessionSchema = z.strictObject({
   ...reading,
   seed: z.int().min(0).optional(),
   level: z.number().min(0.5).max(0.999).optional(),
-  runs: z.array(run).min(1, "no run is listed"),
+  seal: seal.optional(),
+  runs: z.array(run).nullish(),
 });
 
 export type SessionFile = z.output<typeof sessionSchema>;

@@ -5,7 +5,7 @@ import {LineCounter, parseDocument} from "yaml";
 import type {z} from "zod";
 import {recordInput} from "../log/record-input.ts";
 import {InputError} from "../result/error.ts";
-import type {Conditions, Session, SessionRun, Worthwhile} from "../result/session.ts";
+import type {ArmName, Conditions, Session, SessionRun, Worthwhile} from "../result/session.ts";
 import type {UnitError} from "../units/error.ts";
 import {parseQuantity} from "../units/quantity.ts";
 import {editDistance} from "../units/unit.ts";
@@ -21,19 +21,26 @@ const DEFAULT_LEVEL = 0.95;
  * Reads a session file (YAML, version 1): checks every key, converts every quantity to SI.
  *
  * @param file path of the session file; messages and results name it as it is given
- * @param options cwd: folder that a relative path starts from, default that of the process
+ * @param options cwd: folder that a relative path starts from, default that of the process; beforeRuns: the session may be one before
+ *   the day, which lists no run yet
  * @throws {InputError} exit code 2 with line and column: not readable, not YAML, a key unknown, missing or misspelt, a
  *   quantity without a known unit, a run listed twice for the same span, an arm without a run
  */
-export function readSession(file: string, {cwd = process.cwd()}: {cwd?: string} = {}): Session {
+export function readSession(
+  file: string,
+  {cwd = process.cwd(), beforeRuns}: {cwd?: string; beforeRuns?: boolean} = {},
+): Session {
   const path = resolve(cwd, file);
-  const session = readSessionBytes(readBytes(path, file), {file, folder: dirname(path)});
+  const session = readSessionBytes(readBytes(path, file), {file, folder: dirname(path), beforeRuns});
   recordInput(path, session.sha256);
   return session;
 }
 
 /** As `readSession`, for bytes in memory; messages name `file`, and logs are looked for in `folder`. */
-export function readSessionBytes(bytes: Uint8Array, {file, folder}: {file: string; folder: string}): Session {
+export function readSessionBytes(
+  bytes: Uint8Array,
+  {file, folder, beforeRuns = false}: {file: string; folder: string; beforeRuns?: boolean},
+): Session {
   const text = new TextDecoder("utf-8", {ignoreBOM: true}).decode(bytes); // the parser knows what to do with a BOM
   const lines = new LineCounter();
   const document = parseDocument(text, {lineCounter: lines, prettyErrors: false, uniqueKeys: true});
@@ -73,7 +80,22 @@ export function readSessionBytes(bytes: Uint8Array, {file, folder}: {file: strin
       ...issueWords(issue),
     );
   }
-  const session = toSession({file, folder}, bytes, parsed.data!, keys => placeOf(document, lines, keys));
+  const session = {
+    ...toSession({file, folder}, bytes, parsed.data!, keys => placeOf(document, lines, keys)),
+    written: written as Record<string, unknown>,
+  };
+  if (session.runs.length === 0) {
+    if (beforeRuns) return session;
+    fail(
+      "session-runs",
+      placeOf(document, lines, ["runs"]),
+      "no run is listed",
+      "before the day this session is for fairpull plan; afterwards fairpull gather adds the runs",
+    );
+  }
+  checkArms(parsed.data!, (i, words, hint) =>
+    fail("session-runs", placeOf(document, lines, ["runs", i, "arm"]), words, hint),
+  );
   checkRuns(session, (run, key, words, hint) =>
     fail("session-runs", placeOf(document, lines, ["runs", run.run - 1, key]), words, hint),
   );
@@ -181,7 +203,13 @@ function toSession(
   bytes: Uint8Array,
   data: SessionFile,
   place: (path: PropertyKey[]) => Place,
-): Session {
+): Omit<Session, "written"> {
+  const letters = data.seal?.letters ?? null;
+  // While the seal is closed, A takes the place of the baseline and B that of the changed arm; which they are nobody knows.
+  const armOf = (written: "baseline" | "changed" | "A" | "B"): ArmName =>
+    written === "A" || written === "B"
+      ? (letters ?? {A: "baseline" as const, B: "changed" as const})[written]
+      : written;
   return {
     file,
     folder,
@@ -191,7 +219,7 @@ function toSession(
     primary: data.primary,
     worthwhile: toWorthwhile(file, data.worthwhile, data.primary, place),
     band: toBand(file, data.band, place),
-    arms: data.arms,
+    arms: data.seal && !letters ? {baseline: "A", changed: "B"} : data.arms,
     plan: data.plan
       ? {
           order: data.plan.order,
@@ -200,6 +228,10 @@ function toSession(
           looks: data.plan.looks ?? 1,
           unit: data.plan.unit ?? "run",
           locked: data.plan.locked ?? null,
+          ...(data.plan.mostChanges !== undefined && {mostChanges: data.plan.mostChanges}),
+          ...(data.plan.ways !== undefined && {ways: data.plan.ways}),
+          ...(data.plan.refit !== undefined && {refit: data.plan.refit}),
+          ...(data.plan.fixed !== undefined && {fixed: data.plan.fixed}),
         }
       : null,
     road: data.road ? {access: data.road.access, limitMps: data.road.limit?.si ?? null} : null,
@@ -227,7 +259,15 @@ function toSession(
     maxGapS: data.maxGap?.si ?? null,
     seed: data.seed ?? DEFAULT_SEED,
     level: data.level ?? DEFAULT_LEVEL,
-    runs: data.runs.map((run, i): SessionRun => {
+    seal: data.seal
+      ? {
+          commitment: data.seal.commitment,
+          letters,
+          salt: data.seal.salt ?? null,
+          opened: data.seal.opened ?? null,
+        }
+      : null,
+    runs: (data.runs ?? []).map((run, i): SessionRun => {
       const conditions = run.conditions ?? {};
       return {
         run: i + 1,
@@ -235,7 +275,7 @@ function toSession(
         file: run.file,
         fromS: run.from?.si ?? null,
         toS: run.to?.si ?? null,
-        arm: run.arm,
+        arm: armOf(run.arm),
         block: run.block ?? null,
         direction: run.direction ?? null,
         gear: run.gear ?? null,
@@ -244,6 +284,8 @@ function toSession(
         excludedBefore: run.excludedBefore ?? null,
         refitted: run.refitted ?? false,
         at: run.at ?? null,
+        traffic: run.traffic ?? null,
+        guess: run.guess ?? null,
         rateHz: run.rate?.si ?? null,
         group: run.group ?? null,
         maxGapS: run.maxGap?.si ?? null,
@@ -311,6 +353,30 @@ function toBand(
   }
   if (from.si >= to.si) refuse("a pull needs a band that rises", "give the lower speed as from");
   return {fromMps: from.si, toMps: to.si, unit: from.unit, gear: band.gear ?? null};
+}
+
+/** Letters belong to a sealed test, and there every run has one. */
+function checkArms(
+  {runs, seal}: SessionFile,
+  refuse: (run: number, words: string, hint: string) => never,
+): void {
+  runs?.forEach(({arm}, i) => {
+    const isLetter = arm === "A" || arm === "B";
+    if (isLetter && !seal) {
+      refuse(
+        i,
+        `run ${i + 1} has the letter ${arm}, and the session has no seal`,
+        "write baseline or changed",
+      );
+    }
+    if (!isLetter && seal) {
+      refuse(
+        i,
+        `run ${i + 1} names its arm, and the labels of this session are sealed`,
+        "write its letter, A or B",
+      );
+    }
+  });
 }
 
 function checkRuns(

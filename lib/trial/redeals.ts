@@ -2,16 +2,8 @@ import type {Plan} from "../result/session.ts";
 import {splits} from "../stats/deals.ts";
 import type {Random} from "../stats/random.ts";
 import type {TrialRun} from "./model.ts";
-import {
-  couldDeal,
-  countDeals,
-  type Deal,
-  drawDeal,
-  listDeals,
-  MAX_LISTED_DEALS,
-  orderProblem,
-  orderWords,
-} from "./plan.ts";
+import {countOrders, drawOrder, listOrders, meetsLimits} from "./order-limits.ts";
+import {couldDeal, type Deal, MAX_LISTED_DEALS, orderProblem, orderWords} from "./plan.ts";
 
 /** Number of deals drawn where they are too many to list. */
 export const SAMPLED_DEALS = 20_000;
@@ -48,15 +40,14 @@ export function redeals(
   if (!plan) return exchangeWithin(blockSizes(runs), driven, random);
   const reason = orderProblemOf(runs, plan);
   if (reason) return {deals: null, reason};
-  const runsPlanned = plannedRuns(runs, plan);
-  const count = countDeals(plan.order, runsPlanned);
+  const schedule = {...plan, runs: plannedRuns(runs, plan)};
   const cut = (deal: Deal) => (runs.length < deal.length ? deal.subarray(0, runs.length) : deal);
   return dealsOf({
-    count,
-    list: () => listDeals(plan.order, runsPlanned),
-    draw: () => drawDeal(plan.order, runsPlanned, random),
+    count: countOrders(schedule),
+    list: () => listOrders(schedule),
+    draw: () => drawOrder(schedule, random),
     cut,
-    basis: `plan ${plan.order}: ${orderWords(plan.order)}`,
+    basis: `plan ${plan.order}: ${orderWords(plan.order)}${limitWords(plan)}`,
   });
 }
 
@@ -90,9 +81,21 @@ export function orderProblemOf(runs: readonly TrialRun[], plan: Plan): string | 
   const runsPlanned = plannedRuns(runs, plan);
   const problem = orderProblem(plan.order, runsPlanned);
   if (problem) return `the runs do not match the plan: ${problem}`;
-  return couldDeal(plan.order, runsPlanned, labelsOf(runs))
+  const driven = labelsOf(runs);
+  const could =
+    couldDeal(plan.order, runsPlanned, driven) && (driven.length < runsPlanned || meetsLimits(driven, plan));
+  return could
     ? null
-    : `the order driven is none that the plan could have dealt (${plan.order}: ${orderWords(plan.order)})`;
+    : `the order driven is none that the plan could have dealt (${plan.order}: ${orderWords(plan.order)}${limitWords(plan)})`;
+}
+
+/** Limits of a plan behind the words of its order. */
+function limitWords({mostChanges = null, ways}: Plan): string {
+  const words = [
+    ...(mostChanges === null ? [] : [`at most ${mostChanges} changes of part`]),
+    ...(ways === "both" ? ["each arm as often out as back"] : []),
+  ];
+  return words.map(word => `; ${word}`).join("");
 }
 
 function plannedRuns(runs: readonly TrialRun[], {runs: planned}: Plan): number {

@@ -155,8 +155,31 @@ describe("readSession", () => {
   });
 
   it("says which keys need a later version", () => {
-    refuses(change("fairpull: 1\n", "fairpull: 1\nseal: abc\n"), 3, /"seal" is read by later versions/);
-    refuses(change("block: 1, direction", "guess: changed, direction"), 13, /"guess".*later versions/);
+    refuses(change("fairpull: 1\n", "fairpull: 1\nengine: abc\n"), 3, /"engine" is read by later versions/);
+    refuses(change("block: 1, direction", "settling: true, direction"), 13, /"settling".*later versions/);
+  });
+
+  it("reads a session before the day only where it is asked for", () => {
+    const before = GOOD.slice(0, GOOD.indexOf("\nruns:") + 1);
+    refuses(before, 2, /no run is listed; before the day this session is for fairpull plan/);
+    const session = readSession(join(folder, "session.yaml"), {beforeRuns: true});
+    assert.deepEqual(session.runs, []);
+    assert.equal(session.written["question"], session.question);
+  });
+
+  it("takes letters for arms in a sealed test, and nowhere else", () => {
+    const lettered = GOOD.replaceAll("arm: baseline", "arm: A").replaceAll("arm: changed", "arm: B");
+    refuses(lettered, 13, /run 1 has the letter A, and the session has no seal/);
+    const commitment = `commitment: "sha256:${"0".repeat(64)}"`;
+    const sealed = (seal: string, text = lettered) => text.replace("\nruns:", `\nseal: {${seal}}\nruns:`);
+    refuses(sealed(commitment, GOOD), 14, /run 1 names its arm, and the labels of this session are sealed/);
+    const closed = read(sealed(commitment));
+    assert.deepEqual(closed.arms, {baseline: "A", changed: "B"});
+    assert.equal(closed.seal!.letters, null);
+    const open = read(sealed(`${commitment}, letters: {A: changed, B: baseline}`));
+    assert.notEqual(open.runs[0].arm, closed.runs[0].arm);
+    assert.notDeepEqual(open.arms, closed.arms);
+    refuses(sealed(`${commitment}, letters: {A: changed, B: changed}`), 12, /both letters stand for one arm/);
   });
 
   it.each([
