@@ -49,15 +49,20 @@ export function sessionText({scenario, seed, runs}: SimulatedDay): string {
   ].join("\n");
 }
 
+/** The conditions of a run as they are written down. */
+export function writtenConditions({conditions}: SimulatedRun) {
+  const {airTemperatureK, intakeTemperatureK, fuelM3, occupants, windMps} = conditions;
+  return {
+    airTemperature: `${oneDecimal(airTemperatureK! - 273.15)} degC`,
+    intakeTemperature: `${oneDecimal(intakeTemperatureK! - 273.15)} degC`,
+    fuel: `${oneDecimal(fuelM3! * 1000)} l`,
+    occupants: occupants!,
+    wind: `${oneDecimal(windMps!)} m/s`,
+  };
+}
+
 function runText(run: SimulatedRun): string {
-  const {airTemperatureK, intakeTemperatureK, fuelM3, occupants, windMps} = run.conditions;
-  const conditions = [
-    `airTemperature: ${oneDecimal(airTemperatureK! - 273.15)} degC`,
-    `intakeTemperature: ${oneDecimal(intakeTemperatureK! - 273.15)} degC`,
-    `fuel: ${oneDecimal(fuelM3! * 1000)} l`,
-    `occupants: ${occupants}`,
-    `wind: ${oneDecimal(windMps!)} m/s`,
-  ];
+  const conditions = Object.entries(writtenConditions(run)).map(([name, value]) => `${name}: ${value}`);
   const keys = [
     `file: ${run.file}`,
     `arm: ${run.arm}`,

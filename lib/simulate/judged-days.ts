@@ -2,16 +2,17 @@ import {fairnessChecks} from "../judge/checks.ts";
 import {measureNamed} from "../judge/measures.ts";
 import {readLogBytes} from "../log/read.ts";
 import type {VerdictState} from "../result/documents.ts";
-import type {Session} from "../result/session.ts";
+import type {Conditions, Session, SessionRun} from "../result/session.ts";
 import {loadDay, type TestDay} from "../run/day.ts";
 import {readSessionBytes} from "../run/session.ts";
 import {median} from "../stats/quantile.ts";
 import {type Answer, answer} from "../trial/answer.ts";
 import {plannedLooks} from "../trial/looks.ts";
 import type {TrialRun} from "../trial/model.ts";
+import {parseQuantity} from "../units/quantity.ts";
 import {logCsvBytes} from "./csv.ts";
 import {type SimulatedDay, simulateDay} from "./day.ts";
-import {SESSION_FILE, sessionText} from "./files.ts";
+import {SESSION_FILE, sessionText, writtenConditions} from "./files.ts";
 import type {DayScenario} from "./scenario.ts";
 
 /** What the whole pipeline said on one simulated day. */
@@ -64,13 +65,43 @@ export function judgeSimulatedDay(
   };
 }
 
-/** A simulated day written and read again, without a folder. */
+/**
+ * A simulated day written and read again, without a folder. The session is read from its text once a scenario; of the other days
+ * only the runs and the seed of the plan are put in its place, which a test holds to be all that differs.
+ */
 export function dayInMemory(day: SimulatedDay): TestDay {
-  const session = readSessionBytes(encoder.encode(sessionText(day)), {file: SESSION_FILE, folder: "."});
+  const session = sessionOf(day);
   const logs = new Map(day.runs.map(run => [run.file, logCsvBytes(run)]));
   return loadDay(session, {
     logNamed: file => readLogBytes(logs.get(file)!, {columns: session.columns, name: file}),
   });
+}
+
+const KNOWN_SESSIONS = new WeakMap<DayScenario, Session>();
+
+function sessionOf(day: SimulatedDay): Session {
+  const {scenario, seed} = day;
+  const known = KNOWN_SESSIONS.get(scenario);
+  if (known === undefined) {
+    const text = encoder.encode(sessionText(day));
+    const session = readSessionBytes(text, {file: SESSION_FILE, folder: "."});
+    KNOWN_SESSIONS.set(scenario, session);
+    return session;
+  }
+  const runs = day.runs.map((run, i): SessionRun => {
+    const {airTemperature, intakeTemperature, fuel, occupants, wind} = writtenConditions(run);
+    const conditions: Conditions = {
+      ...known.runs[i].conditions,
+      airTemperatureK: parseQuantity(airTemperature).si,
+      intakeTemperatureK: parseQuantity(intakeTemperature).si,
+      fuelM3: parseQuantity(fuel).si,
+      occupants,
+      windMps: parseQuantity(wind).si,
+    };
+    const {arm, block, direction, startClock: at} = run;
+    return {...known.runs[i], arm, block, direction, at, conditions};
+  });
+  return {...known, plan: known.plan && {...known.plan, seed}, runs};
 }
 
 /** A day after its first runs, as a look of a sequence sees it. */

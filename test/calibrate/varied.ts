@@ -67,7 +67,7 @@ export function variedScenario(seed: number, power: number): DayScenario {
         {amplitudeM: between(0, 0.2), lengthM: between(100, 300), crestM: between(0, 100)},
       ],
     },
-    air: {temperatureK: between(270, 308), pressurePa: between(95_000, 103_000), humidity: between(0.2, 0.9)},
+    air: {temperatureK: between(279, 308), pressurePa: between(95_000, 103_000), humidity: between(0.2, 0.9)},
     warmingKPerHour: between(-1, 2),
     wind: {
       meanMps: between(-2, 2.5),
