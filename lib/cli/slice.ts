@@ -7,7 +7,6 @@ import {InputError} from "../result/error.ts";
 import type {Log} from "../result/log.ts";
 import type {Band} from "../result/session.ts";
 import {bandOf} from "../run/band.ts";
-import {passesOfLog} from "../run/passes.ts";
 import {readForPasses} from "../run/read-for-passes.ts";
 import {readSession} from "../run/session.ts";
 import {fromSI} from "../units/unit.ts";
@@ -64,14 +63,14 @@ export function sliceLog(
       unit: band.unit,
     };
     const maxGapS = maxGapOption(options);
-    const {log, options: known} = readForPasses(resolve(cwd, file), band, {
+    const {log, passes: find} = readForPasses(resolve(cwd, file), band, {
       ...readOptions(options),
       name: file,
       maxGapS,
     });
     document.unread = log.unread;
+    const passes = find();
     const session = options.session === undefined ? null : readSession(options.session, {cwd});
-    const passes = passesOfLog(log, band, known);
     const powers = session && passPowers(log, passes, session);
     document.passes = passes.map((pass, i) => ({
       start_s: pass.startS,

@@ -4,7 +4,7 @@ import type {Channel, Guess, Log} from "../result/log.ts";
 import {toChannels} from "./channels.ts";
 import {declaredColumns} from "./declared.ts";
 import {withDerivedSpeed} from "./derived-speed.ts";
-import {focused, type Span, withFocus} from "./focus.ts";
+import {focused, partOfLog, type Span} from "./focus.ts";
 import {heldColumns, LARGE_TABLE_BYTES} from "./held-columns.ts";
 import {withDecodedPids} from "./obd/raw-pids.ts";
 import {type LogReader, PROBE_BYTES, type ReadOptions} from "./reader.ts";
@@ -28,14 +28,14 @@ export interface ReadLogOptions extends Pick<ReadOptions, "group"> {
   /**
    * what a log is read for: of a table that takes more than `aboveBytes` (default 128 MiB), only channels of these quantities
    * are held in memory. The others have a `range` and no values, or, `others: "left out"`, are not among the channels; what
-   * of them was not read is counted all the same. With `spans`, the log has all its channels again, of the samples in those
-   * stretches of its time alone; where there are none it stays as it is.
+   * of them was not read is counted all the same. `near` is asked for stretches of time
+   * in such a log, and gets each with all its channels.
    */
   only?: {
     quantities: readonly string[];
     others: "ranges" | "left out";
     aboveBytes?: number;
-    spans?(log: Log): Span[];
+    near?(log: Log): {spans: Span[]; use(part: Log, span: Span): void};
   };
 }
 
@@ -108,11 +108,14 @@ function readSource(given: ByteSource, options: ReadLogOptions): Log {
     ],
     sha256: sha256(),
   });
-  const spans = table.walk && only?.spans ? only.spans(log) : [];
-  if (spans.length === 0) return log;
-  const near = focused(table, time, spans);
-  const again = declaredColumns(file, near.table.columns, columns);
-  return withFocus(log, toChannels(near.table, near.time, again).channels, near.time, near.samples);
+  if (table.walk && only?.near) {
+    const {spans, use} = only.near(log);
+    focused(table, time, spans, (part, span) => {
+      const again = declaredColumns(file, part.table.columns, columns);
+      use(partOfLog(log, toChannels(part.table, part.time, again).channels, part), span);
+    });
+  }
+  return log;
 }
 
 function leftOut(channels: readonly Channel[]): Guess[] {
