@@ -3,7 +3,7 @@ import path from "node:path";
 import type {Painter} from "../draw/picture.ts";
 import {startPainter} from "../draw/start-painter.ts";
 import {notebookAbout} from "../notebook/about.ts";
-import type {Notebook, Output} from "../notebook/notebook.ts";
+import type {MimeBundle, Notebook, Output} from "../notebook/notebook.ts";
 import {readNotebook} from "../notebook/read.ts";
 import type {JudgeDocument} from "../result/documents.ts";
 import {InputError} from "../result/error.ts";
@@ -128,23 +128,29 @@ async function runOutputs(
   drawing: Map<Output, Promise<Pictures>>,
 ): Promise<Given> {
   const painter = sharedPainter();
-  const shown = new Map<Output, Output>();
+  const shown = new Map<Output, {kept: Output; data: MimeBundle}>();
   const run = await runChecked(notebook, file, {
     cellTimeLimitS,
     onCell,
     onOutput(_cell, output) {
       const figure = "data" in output ? plotlyFigure(output.data) : null;
-      if (!figure) return;
+      if (!figure || !("data" in output)) return;
       const kept = shownOf(output);
       const pictures = drawPictures(painter, figure);
       pictures.catch(() => {}); // told when the page is put together
-      shown.set(output, kept);
+      shown.set(output, {kept, data: output.data});
       drawing.set(kept, pictures);
     },
   });
   return {
-    outputs: run.cells.map(cell => cell.outputs.map(output => shown.get(output) ?? shownOf(output))),
+    outputs: run.cells.map(cell => cell.outputs.map(finalOf)),
     inputs: run.inputs,
     wasRun: true,
   };
+
+  /** An output as the page shows it; a display that was replaced meanwhile is not the one that was drawn. */
+  function finalOf(output: Output): Output {
+    const early = shown.get(output);
+    return early && "data" in output && early.data === output.data ? early.kept : shownOf(output);
+  }
 }

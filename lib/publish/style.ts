@@ -152,6 +152,12 @@ footer summary { padding: 0; }
   body { font-size: 1rem; }
   .page { padding-top: 1.5rem; }
   nav ol { columns: 1; }
+  .wordy thead { position: absolute; clip-path: inset(50%); }
+  .wordy tr { display: block; padding: 0.5rem 0; border-bottom: 1px solid var(--rule); }
+  .wordy td { display: grid; grid-template-columns: 5.5rem 1fr; gap: 0.6rem; border: 0; padding: 0.1rem 0; text-align: left; white-space: normal; }
+  .wordy td:first-child { font-weight: 600; }
+  .wordy td::before { content: attr(data-label); font-weight: 400; color: var(--quiet); }
+  .wordy td.empty { display: none; }
   .report li { grid-template-columns: 1fr; gap: 0.1rem; }
   .verdict dl div, footer dl div { grid-template-columns: 1fr; gap: 0; }
   .plate { padding: 0.25rem 0; margin: 0 -1.25rem; border-radius: 0; }

@@ -32,8 +32,18 @@ export function tableSpec(bundle: MimeBundle): TableSpec | null {
 /** Rows of a table that paper never parts: half a page. */
 const SHORT_ROWS = 16;
 
+/** A table whose cells hold sentences: on a telephone its rows are stacked, each cell with its title. */
+function isWordy({columns, rows}: TableSpec): boolean {
+  const long = (value: string | number | null) =>
+    typeof value === "string" && value.length > SENTENCE_CHARACTERS;
+  return columns.length > 3 && rows.some(row => row.some(long));
+}
+
+const SENTENCE_CHARACTERS = 60;
+
 /** A table of the page, with its number; it scrolls by itself where the page is narrower. */
-export function tableHtml({caption, columns, rows}: TableSpec, {number, anchor}: Numbered): string {
+export function tableHtml(spec: TableSpec, {number, anchor}: Numbered): string {
+  const {caption, columns, rows} = spec;
   const align = (index: number) => (columns[index]?.align === "right" ? ' class="number"' : "");
   const head = columns.map(({title, unit}, index) => {
     const text =
@@ -42,12 +52,15 @@ export function tableHtml({caption, columns, rows}: TableSpec, {number, anchor}:
         : `${escapeHtml(title)} <span class="unit">${escapeHtml(unit)}</span>`;
     return `<th scope="col"${align(index)}>${text}</th>`;
   });
-  const body = rows.map(
-    row =>
-      `<tr>${row.map((value, index) => `<td${align(index)}>${cellHtml(value === null ? "–" : printed(value))}</td>`).join("")}</tr>`,
-  );
+  const wordy = isWordy(spec);
+  const cell = (value: string | number | null, index: number) => {
+    const label = wordy ? ` data-label="${escapeHtml(columns[index]?.title ?? "")}"` : "";
+    const empty = wordy && value === null ? ' class="empty"' : align(index);
+    return `<td${empty}${label}>${cellHtml(value === null ? "–" : printed(value))}</td>`;
+  };
+  const body = rows.map(row => `<tr>${row.map(cell).join("")}</tr>`);
   return (
-    `<div class="scroll${rows.length <= SHORT_ROWS ? " short" : ""}" id="${anchor}" role="group" aria-label="Table ${number}" tabindex="0"><table>` +
+    `<div class="scroll${rows.length <= SHORT_ROWS ? " short" : ""}" id="${anchor}" role="group" aria-label="Table ${number}" tabindex="0"><table${wordy ? ' class="wordy"' : ""}>` +
     `<caption><b>Table ${number}.</b> ${escapeHtml(caption)}</caption>` +
     `<thead><tr>${head.join("")}</tr></thead><tbody>${body.join("")}</tbody></table></div>`
   );

@@ -4,6 +4,7 @@ import {mkdtempSync, readFileSync, rmSync} from "node:fs";
 import {tmpdir} from "node:os";
 import path from "node:path";
 import {afterAll, beforeAll, describe, it} from "vitest";
+import {sourceMark} from "../../lib/notebook/source-mark.ts";
 import {requireBuild} from "../repo/built.ts";
 import {requireTool} from "../require.ts";
 import {contentOf, type FrontEnd, kernelEnvironment, kinds, startFrontEnd} from "./front-end.ts";
@@ -40,14 +41,15 @@ describe.skipIf(!jupyter.path)(`the kernel under jupyter_client${jupyter.title}`
   });
 
   it("answers a cell with its input, its outputs, its value and counts", async () => {
-    const answer = await kernel.execute('console.log("one");\nconst a = 1;\na + 1');
+    const asked = 'console.log("one");\nconst a = 1;\na + 1';
+    const answer = await kernel.execute(asked);
     assert.deepEqual(kinds(answer), ["execute_input", "stream", "execute_result"]);
     const {execution_count: count} = contentOf(answer, "execute_reply");
     assert.equal(contentOf(answer, "execute_input").execution_count, count);
     assert.deepEqual(contentOf(answer, "stream"), {name: "stdout", text: "one\n"});
     assert.deepEqual(contentOf(answer, "execute_result"), {
       data: {"text/plain": "2"},
-      metadata: {},
+      metadata: sourceMark(asked), // by which a later change of the cell is seen
       execution_count: count,
     });
     const states = answer.messages

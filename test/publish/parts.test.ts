@@ -9,6 +9,7 @@ import {numberText, slug} from "../../lib/publish/html.ts";
 import {intervalPicture} from "../../lib/publish/interval-picture.ts";
 import {createMarkdown} from "../../lib/publish/markdown.ts";
 import {createReferences} from "../../lib/publish/references.ts";
+import {tableHtml} from "../../lib/publish/table.ts";
 import type {JudgeDocument, VerdictState} from "../../lib/result/documents.ts";
 import {assertClose} from "../assert-close.ts";
 
@@ -147,6 +148,38 @@ describe("createMarkdown", () => {
     const second = await page.render("b[^1]\n\n[^1]: y", {...CELL, id: "b"});
     const ids = [...(first + second).matchAll(/ id="([^"]+)"/g)].map(match => match[1]);
     assert.equal(new Set(ids).size, ids.length);
+  });
+});
+
+describe("tableHtml", () => {
+  const made = (rows: (string | number | null)[][]) =>
+    new JSDOM(
+      tableHtml(
+        {id: "t", caption: "C", columns: ["a", "b", "c", "d"].map(title => ({title})), rows},
+        {kind: "Table", number: 1, anchor: "table-t"},
+      ),
+    ).window.document;
+
+  it("names each cell of a table with sentences, so that its rows can be stacked on a telephone", () => {
+    const table = made([["x", "long ".repeat(20), null, -1]]);
+    assert.equal(table.querySelector("table")!.className, "wordy");
+    assert.deepEqual(
+      [...table.querySelectorAll("td")].map(cell => [cell.getAttribute("data-label"), cell.className]),
+      [
+        ["a", ""],
+        ["b", ""],
+        ["c", "empty"],
+        ["d", ""],
+      ],
+    );
+  });
+
+  it("leaves a table of numbers a table, and keeps a short one on one sheet", () => {
+    const table = made([[1, -2, null, "3"]]);
+    assert.equal(table.querySelector("table")!.className, "");
+    assert.equal(table.querySelector("td:nth-child(2)")!.textContent, "−2");
+    assert.ok(table.querySelector(".scroll.short"));
+    assert.equal(made(Array.from({length: 17}, () => [1, 2, 3, 4])).querySelector(".short"), null);
   });
 });
 

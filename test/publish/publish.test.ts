@@ -245,6 +245,12 @@ describe("publishNotebook", () => {
     assert.equal(await readFile(out, "utf8"), fresh);
   });
 
+  it("publishes what a cell printed of a flood, and says where it was cut", async () => {
+    const made = await publishCells(notebookOf("for (let i = 0; i < 30; i++) console.log('x'.repeat(1e6));"));
+    assert.ok(made.length < 10 << 20, `${made.length} bytes`);
+    assert.match(made, /class="text stderr">[^<]*MiB/);
+  });
+
   it("refuses a notebook that needs another version", async () => {
     const file = path.join(folder, "made.ipynb");
     const notebook = notebookOf("1");

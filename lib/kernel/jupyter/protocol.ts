@@ -1,5 +1,6 @@
 import {randomUUID} from "node:crypto";
 import type {MimeBundle} from "../../notebook/notebook.ts";
+import {sourceMark} from "../../notebook/source-mark.ts";
 import type {Compiler} from "../compile.ts";
 import type {CellError} from "../error.ts";
 import {createTurns} from "../turns.ts";
@@ -45,6 +46,8 @@ export function createProtocol({key, compiler, cells, ...parts}: ProtocolParts):
   const history: HistoryEntry[] = [];
   /** headers of the requests that started cells: whatever a cell does later is told as its own */
   const requests = new Map<number, Header>();
+  /** what each request's outputs say of its source, so that a later change of the cell can be seen in the notebook */
+  const marks = new WeakMap<Header, ReturnType<typeof sourceMark>>();
   const told = new Set<string>();
   /** a picture that is being drawn holds up what comes after it */
   const turns = createTurns(error => parts.log(String(error)));
@@ -176,6 +179,7 @@ export function createProtocol({key, compiler, cells, ...parts}: ProtocolParts):
     const isSilent = content["silent"] === true;
     const cell = ++cellNumber;
     requests.set(cell, header);
+    marks.set(header, sourceMark(code));
     if (!isSilent) {
       count++;
       broadcast("execute_input", {code, execution_count: count}, header);
@@ -246,7 +250,8 @@ export function createProtocol({key, compiler, cells, ...parts}: ProtocolParts):
 
   function publish(type: string, data: MimeBundle, parent: Header, more: object): void {
     const drawn = parts.withPicture(data);
-    const send = (bundle: MimeBundle) => broadcast(type, {data: bundle, metadata: {}, ...more}, parent);
+    const send = (bundle: MimeBundle) =>
+      broadcast(type, {data: bundle, metadata: marks.get(parent) ?? {}, ...more}, parent);
     turns.take(drawn instanceof Promise ? drawn.then(bundle => () => send(bundle)) : () => send(drawn));
   }
 }
