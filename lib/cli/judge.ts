@@ -2,10 +2,12 @@ import type {Command} from "commander";
 import {judge} from "../judge/judge.ts";
 import type {JudgeDocument, JudgeFailure} from "../result/documents.ts";
 import {InputError} from "../result/error.ts";
+import {testOfSession} from "../run/coastdown-session.ts";
 import {loadDay} from "../run/day.ts";
 import {readSession} from "../run/session.ts";
 import {cardLines, provenanceLines} from "../tables/verdict-card.ts";
 import type {CommandIO} from "./io.ts";
+import {tellCoastdown} from "./judge-coastdown.ts";
 import {wholeNumberOption} from "./options.ts";
 import {documentText, tellError, textTable} from "./output.ts";
 
@@ -26,6 +28,7 @@ export function registerJudge(program: Command, io: CommandIO): void {
     )
     .option("--json", "print one JSON document")
     .action((file: string, options: JudgeOptions) => {
+      if (testOfSession(file, {cwd: io.cwd}) === "coastdown") return tellCoastdown(file, options, io);
       const {document, exitCode} = judgeSession(file, options, io.cwd);
       io.exitCode = exitCode;
       if ("error" in document) tellError(io, document.error);

@@ -1,4 +1,5 @@
 import {z} from "zod";
+import {coastdownSchema} from "./coastdown.ts";
 import {errorWordsSchema} from "./common.ts";
 import {gatherSchema} from "./gather.ts";
 import {inspectSchema} from "./inspect.ts";
@@ -35,7 +36,9 @@ export function errorDocumentSchema(format: string) {
 export function jsonSchemas(): Record<string, object> {
   const entries = Object.entries(DOCUMENT_SCHEMAS).map(([name, schema]) => {
     const failed = errorDocumentSchema(schema.shape.format.value);
-    const either = z.union(name === "judge" ? [schema, judgeFailureSchema, failed] : [schema, failed]);
+    const either = z.union(
+      name === "judge" ? [schema, coastdownSchema, judgeFailureSchema, failed] : [schema, failed],
+    );
     return [`${name}.json`, {title: `fairpull ${name} --json`, ...z.toJSONSchema(either)}];
   });
   return Object.fromEntries(entries);
