@@ -1,3 +1,4 @@
+import type {Output} from "../notebook/notebook.ts";
 import type {CheckRecord, JudgeDocument, VerdictState} from "../result/documents.ts";
 import type {TestReport} from "../result/test-report.ts";
 import {escapeHtml, numberText} from "./html.ts";
@@ -5,6 +6,15 @@ import {type EffectShown, intervalPicture} from "./interval-picture.ts";
 
 /** MIME type under which a result document travels in a notebook. */
 export const RESULT_MIME = "application/vnd.fairpull.result+json";
+
+/** The comparison that an output carries, or null; results of other kinds of test show themselves. */
+export function comparisonOf(output: Output): JudgeDocument | null {
+  const result =
+    "data" in output ? (output.data[RESULT_MIME] as Partial<JudgeDocument> | undefined) : undefined;
+  return result?.format === "fairpull.judge/1" && result.test === "comparison"
+    ? (result as JudgeDocument)
+    : null;
+}
 
 const STATE_WORDS: Record<VerdictState, string> = {
   "shown-better": "Shown better",

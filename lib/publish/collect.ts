@@ -8,7 +8,7 @@ import type {JudgeDocument} from "../result/documents.ts";
 import {InputError} from "../result/error.ts";
 import {judgeSchema} from "../result/schemas/judge.ts";
 import {VERSION} from "../result/version.ts";
-import {RESULT_MIME} from "./card.ts";
+import {comparisonOf} from "./card.ts";
 import type {PageRecord} from "./record.ts";
 import {reportOf} from "./report-of.ts";
 
@@ -20,10 +20,10 @@ export interface Given {
   wasRun: boolean;
 }
 
-/** The last result document among outputs, and the output that carries it; null where there is none. */
+/** The last comparison among outputs, and the output that carries it; null where there is none. */
 export function resultOf(outputs: readonly Output[][]): {output: Output; result: JudgeDocument} | null {
-  const output = outputs.flat().findLast(entry => "data" in entry && RESULT_MIME in entry.data);
-  return output && "data" in output ? {output, result: output.data[RESULT_MIME] as JudgeDocument} : null;
+  const output = outputs.flat().findLast(entry => comparisonOf(entry) !== null);
+  return output ? {output, result: comparisonOf(output)!} : null;
 }
 
 /**

@@ -6,11 +6,11 @@ import {isInRange} from "../notebook/version-range.ts";
 import type {JudgeDocument} from "../result/documents.ts";
 import {InputError} from "../result/error.ts";
 import {VERSION} from "../result/version.ts";
-import {effectWords, intervalWords, RESULT_MIME, stateWords} from "./card.ts";
+import {comparisonOf, effectWords, intervalWords, stateWords} from "./card.ts";
 
 /** A notebook that ran from top to bottom without an error that it does not announce. */
 export interface CheckedRun extends NotebookRun {
-  /** the last output with a result document, or null */
+  /** the last output with the result of a comparison, or null */
   verdict: Output | null;
   result: JudgeDocument | null;
 }
@@ -39,8 +39,8 @@ export async function runChecked(
     });
   }
   const outputs = run.cells.flatMap(cell => cell.outputs);
-  const verdict = outputs.findLast(output => "data" in output && RESULT_MIME in output.data) ?? null;
-  const result = verdict && "data" in verdict ? (verdict.data[RESULT_MIME] as JudgeDocument) : null;
+  const verdict = outputs.findLast(output => comparisonOf(output) !== null) ?? null;
+  const result = verdict && comparisonOf(verdict);
   return {...run, verdict, result};
 }
 

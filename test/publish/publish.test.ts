@@ -251,6 +251,13 @@ describe("publishNotebook", () => {
     assert.match(made, /class="text stderr">[^<]*MiB/);
   });
 
+  it("lets the result of another kind of test show itself, and makes no verdict of it", async () => {
+    const other = `({[Symbol.for("Jupyter.display")]: () => ({"application/vnd.fairpull.result+json": {format: "fairpull.judge/1", test: "coastdown"}, "text/html": "<p>terms of the road load</p>"})})`;
+    const made = await publishCells(notebookOf(other));
+    assert.match(made, /<p>terms of the road load<\/p>/);
+    assert.doesNotMatch(made, /id="verdict"/);
+  });
+
   it("refuses a notebook that needs another version", async () => {
     const file = path.join(folder, "made.ipynb");
     const notebook = notebookOf("1");
