@@ -1,4 +1,5 @@
 import {AsyncLocalStorage} from "node:async_hooks";
+import files from "node:fs/promises";
 import timers from "node:timers";
 import {promisify} from "node:util";
 
@@ -22,7 +23,8 @@ export function followEverything(): CellContext {
 }
 
 /**
- * Follows timers and what the promises do that they settle; what waits for files or the network is not known by its cell.
+ * Follows timers and what the promises do that they settle; what waits for files or the network is not known by its
+ * cell, but stops with it.
  *
  * For code that may be terminated: Node 20 and 22 follow promises by hooks whose bookkeeping a termination leaves
  * unbalanced, and end the process for it. Here the timer functions of the process are replaced by ones that remember
@@ -37,15 +39,30 @@ export function followTimers(onError: (thrown: unknown) => void): CellContext {
   const {_tickCallback: drain} = process as unknown as {_tickCallback(): void};
   const cellNow = () => current ?? latest;
 
-  const promised = timers.promises as unknown as Record<string, (...args: unknown[]) => Promise<unknown>>;
-  for (const name of ["setTimeout", "setImmediate"] as const) {
-    const original = promised[name]!;
-    promised[name] = async (...args) => {
-      const cell = cellNow();
-      const value = await original(...args);
-      return stopped.has(cell) ? new Promise(() => {}) : value;
-    };
-  }
+  /** Lets what a stopped cell waits for never come; it would go on in the background otherwise. */
+  const follow = (owner: Record<string, unknown>, names: readonly string[]) => {
+    for (const name of names) {
+      const original = owner[name];
+      if (typeof original !== "function") continue;
+      owner[name] = (...args: unknown[]) => {
+        const cell = cellNow();
+        const result = original.apply(owner, args);
+        if (!(result instanceof Promise)) return result;
+        const never = new Promise(() => {});
+        return result.then(
+          value => (stopped.has(cell) ? never : value),
+          error => {
+            if (!stopped.has(cell)) throw error;
+            return never;
+          },
+        );
+      };
+    }
+  };
+  const promised = timers.promises as unknown as Record<string, unknown>;
+  follow(promised, ["setTimeout", "setImmediate"]);
+  follow(files as unknown as Record<string, unknown>, Object.keys(files));
+  follow(globalThis as unknown as Record<string, unknown>, ["fetch"]);
   for (const name of ["setTimeout", "setInterval", "setImmediate"] as const) {
     const original = timers[name] as (callback: unknown, ...rest: unknown[]) => unknown;
     const following = (callback: unknown, ...rest: unknown[]) => original(bound(callback), ...rest);

@@ -1,6 +1,7 @@
 import {existsSync} from "node:fs";
 import {createRequire} from "node:module";
 import path from "node:path";
+import {expandShorthand, type SyntaxTools, type ValueFinder} from "./shorthand.ts";
 
 const require = createRequire(import.meta.url);
 
@@ -59,7 +60,7 @@ type Options = Record<string, unknown>;
 type Transpile = (js: string, options: Options) => {outputText: string};
 
 /** The parts of tslab's TypeScript (a fork of 5.0.4) that are touched here. */
-interface TypeScript {
+interface TypeScript extends SyntaxTools {
   version: string;
   sys: {
     getCurrentDirectory(): string;
@@ -174,8 +175,8 @@ function load(): Loaded {
   return {ts, createConverter, isCompleteCode, printQuickInfo};
 }
 
-/** Name that tslab gives to the declarations of earlier cells. */
-const PREVIOUS_CELLS = "/__prev__.d.ts";
+/** True for the name that tslab gives to the declarations of earlier cells. */
+const isPrevious = (file: string) => file.endsWith("/__prev__.d.ts");
 
 /** Folders of packages that come with us, the nearest first. */
 function ourModules(): string[] {
@@ -196,8 +197,7 @@ function resolveFromHereToo(ts: TypeScript, host: Options, roots: string[], opti
       const places = [[text, from]];
       if (isPackageName(text)) places.push([text, here]);
       // earlier cells name types by their file, also in packages that offer no such path
-      if (from.endsWith(PREVIOUS_CELLS))
-        places.push(...ourModules().map(folder => [path.join(folder, text), here]));
+      if (isPrevious(from)) places.push(...ourModules().map(folder => [path.join(folder, text), here]));
       let found: Resolved = {};
       for (const [name, start] of places) {
         found = resolve(name!, start!);
@@ -220,6 +220,8 @@ interface Builder {
   getSourceFile(file: string): unknown;
   getSourceFiles(): {fileName: string}[];
   getAllDependencies(file: unknown): string[];
+  getProgram(): {getTypeChecker(): ValueFinder};
+  emit(file: unknown, write: unknown, token: unknown, declarationsOnly: unknown, steps: object): unknown;
 }
 
 interface FileHost {
@@ -248,6 +250,13 @@ function lightProgram(ts: TypeScript) {
     const builder = ts.createAbstractBuilder(roots, options, host, ...rest);
     // gives a cell its table of names
     for (const root of roots) ts.bindSourceFile(builder.getSourceFile(root), options);
+    const emit = builder.emit.bind(builder);
+    const checker = builder.getProgram().getTypeChecker();
+    builder.emit = (file, write, token, declarationsOnly, steps) =>
+      emit(file, write, token, declarationsOnly, {
+        ...steps,
+        before: [expandShorthand(ts, checker, isPrevious)],
+      });
     // tslab compiles those among them that are no declarations: the files beside the notebook that its cells import
     builder.getAllDependencies = () => builder.getSourceFiles().map(file => file.fileName);
     return builder;

@@ -23,6 +23,8 @@ export interface ThreadData {
 const LAST_WORDS_MS = 30;
 /** A front-end that has not asked for anything by then [ms] need not be answered before the compiler is loaded. */
 const WARM_UP_MS = 400;
+/** When a thread for pictures is started, if no figure came before [ms]. */
+const PAINTER_MS = 3000;
 /** How often is looked whether the front-end that started the kernel still lives [ms]. */
 const PARENT_LOOK_MS = 1000;
 
@@ -39,19 +41,23 @@ const compiler = () => {
 let protocol: Protocol | null = null;
 const cells = holdMainThread(port, heapLimitBytes, message => protocol?.onCell(message));
 
-/** Loads what the first cell will want, step by step, so that requests are answered in between. */
+/** Loads what the first cells will want, step by step, so that requests are answered in between. */
 let isWarm = false;
 function warmUp(): void {
   if (isWarm) return;
   isWarm = true;
-  const imports = preload.map((name, i) => `import * as p${i} from "${name}";`).join("\n");
-  setImmediate(() => {
-    compiler();
-    setImmediate(() => {
-      compiler().compile("", `${imports}\n1`);
-      painter.warm();
-    });
-  });
+  const steps = [
+    compiler,
+    ...preload.map(name => () => compiler().compile("", `import * as it from "${name}";\n1`)),
+    () => setTimeout(painter.warm, PAINTER_MS), // after the first cell, which wants the processor more
+  ];
+  const next = () => {
+    const step = steps.shift();
+    if (step === undefined) return;
+    step();
+    setImmediate(next);
+  };
+  setImmediate(next);
 }
 
 function shutdown(): void {
