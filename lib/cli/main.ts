@@ -12,6 +12,7 @@ const COMMANDS: Record<string, () => Promise<Register>> = {
   inspect: async () => (await import("./inspect.ts")).registerInspect,
   slice: async () => (await import("./slice.ts")).registerSlice,
   gather: async () => (await import("./gather.ts")).registerGather,
+  plan: async () => (await import("./plan.ts")).registerPlan,
   judge: async () => (await import("./judge.ts")).registerJudge,
   simulate: async () => (await import("./simulate.ts")).registerSimulate,
   new: async () => (await import("./new.ts")).registerNew,

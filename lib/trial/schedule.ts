@@ -102,8 +102,12 @@ export function runsNeeded(
   const shows = (steps: number) =>
     (planPower({order, runs: steps * step, bothDirections: ways === "both"}, difference, {level}) ?? 0) >=
     power;
-  let [low, high] = [0, Math.floor(MOST_RUNS / step)];
-  if (!shows(high)) return null;
+  const most = Math.floor(MOST_RUNS / step);
+  let [low, high] = [0, Math.min(4, most)];
+  while (!shows(high)) {
+    if (high === most) return null;
+    [low, high] = [high, Math.min(2 * high, most)];
+  }
   while (high - low > 1) {
     const middle = (low + high) >> 1;
     if (shows(middle)) high = middle;
