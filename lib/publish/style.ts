@@ -189,6 +189,8 @@ footer summary { padding: 0; }
   main a[href^="http"]::after { content: " (" attr(href) ")"; font-size: 0.85em; overflow-wrap: anywhere; }
   .scroll { overflow: visible; }
   table { max-width: 100%; }
+  .wordy { font-size: 8pt; line-height: 1.3; }
+  .wordy th, .wordy td { padding: 0.2rem 0.7rem 0.2rem 0; }
   pre { white-space: pre-wrap; }
 }
 `.trim();
