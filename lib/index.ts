@@ -14,9 +14,12 @@ export {type ProgressDisplay, progressDisplay} from "./figures/progress.ts";
 export {runOrder} from "./figures/run-order.ts";
 export {speedTraces} from "./figures/speed-traces.ts";
 export {type Table, table} from "./figures/table.ts";
+export {judgeCoastdown} from "./judge/coastdown.ts";
+export {correctionOf, type JudgedCorrection} from "./judge/correction.ts";
 export {judge} from "./judge/judge.ts";
 export {findChannel, requireChannel} from "./log/channel.ts";
 export {type ReadLogOptions, readLog, readLogBytes} from "./log/read.ts";
+export type * from "./result/coastdown-document.ts";
 export type * from "./result/documents.ts";
 export {type ErrorWords, InputError} from "./result/error.ts";
 export type * from "./result/figure.ts";
@@ -25,6 +28,34 @@ export type * from "./result/session.ts";
 export type * from "./result/trace.ts";
 export {VERSION} from "./result/version.ts";
 export {type AirState, airDensityIdealMix} from "./roadload/air-density.ts";
+export {airDensityPicard2008, type MoistAir, moistAirPicard2008} from "./roadload/air-density-picard.ts";
+export {type BandPower, bandPowerW, enginePowerW} from "./roadload/band-power.ts";
+export {coastFaults} from "./roadload/coast-faults.ts";
+export type {CoastRun, RunFit} from "./roadload/coast-run.ts";
+export {type CoastdownFit, type CoastdownOptions, fitCoastdown} from "./roadload/coastdown.ts";
+export {
+  type DragAndRolling,
+  type LoadConditions,
+  levelForceN,
+  loadWords,
+  type RoadLoadCoefficients,
+  toCoefficients,
+  toDragAndRolling,
+} from "./roadload/coefficients.ts";
+export {type RunConditions, timeCorrectionS} from "./roadload/corrected-time.ts";
+export {gravityWgs84} from "./roadload/gravity.ts";
+export {
+  correctedPowerW,
+  type IntakeAir,
+  type PowerCorrection,
+  type PowerStandard,
+  powerCorrection,
+} from "./roadload/power-correction.ts";
+export {atReference, type LoadWeather} from "./roadload/reference-conditions.ts";
+export {type RoadProfile, type RunHeights, roadProfile} from "./roadload/road-profile.ts";
+export {type SmoothPull, smoothPull} from "./roadload/smooth-pull.ts";
+export {standardAtmosphere1976, stationPressurePa} from "./roadload/standard-atmosphere.ts";
+export {type CoastdownSession, readCoastdownSession} from "./run/coastdown-session.ts";
 export {type LoadedRun, loadDay, runTraces, type TestDay} from "./run/day.ts";
 export {type FoundRun, findRuns} from "./run/find-runs.ts";
 export type {FixQuality} from "./run/flags.ts";
