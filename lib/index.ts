@@ -6,6 +6,8 @@
  *
  * @packageDocumentation
  */
+
+export {type CoveragePoint, coverageFigure} from "./figures/coverage.ts";
 export {type Displayed, display, type LiveDisplay, liveDisplay} from "./figures/display.ts";
 export {effectFigure} from "./figures/effect.ts";
 export {type Figure, type FigureOptions, figure} from "./figures/figure.ts";
@@ -14,9 +16,11 @@ export {type ProgressDisplay, progressDisplay} from "./figures/progress.ts";
 export {runOrder} from "./figures/run-order.ts";
 export {speedTraces} from "./figures/speed-traces.ts";
 export {type Table, table} from "./figures/table.ts";
+export {afternoonDrift} from "./judge/afternoon.ts";
 export {judgeCoastdown} from "./judge/coastdown.ts";
 export {correctionOf, type JudgedCorrection} from "./judge/correction.ts";
 export {judge} from "./judge/judge.ts";
+export {judgeRepeatability} from "./judge/repeatability.ts";
 export {findChannel, requireChannel} from "./log/channel.ts";
 export {type ReadLogOptions, readLog, readLogBytes} from "./log/read.ts";
 export type * from "./result/coastdown-document.ts";
@@ -24,6 +28,7 @@ export type * from "./result/documents.ts";
 export {type ErrorWords, InputError} from "./result/error.ts";
 export type * from "./result/figure.ts";
 export type * from "./result/log.ts";
+export type {RepeatabilityDocument} from "./result/repeatability-document.ts";
 export type * from "./result/session.ts";
 export type * from "./result/trace.ts";
 export {VERSION} from "./result/version.ts";
@@ -64,9 +69,19 @@ export {type Gathered, type GatheredRun, type GatherOptions, gatherFolder} from 
 export type {GearEvidence} from "./run/gear.ts";
 export {type LogPair, pairLogs, withEngineChannels} from "./run/pair-logs.ts";
 export {type Pass, type PassOptions, passesOfLog} from "./run/passes.ts";
+export {readRepeatabilitySession} from "./run/repeatability-session.ts";
 export {readSession} from "./run/session.ts";
 export {readTruth} from "./run/truth.ts";
 export {type Alignment, type AlignOptions, alignSeries} from "./series/align.ts";
+export {
+  type CoverageMethod,
+  type CoverageOptions,
+  type CoverageRow,
+  coverageRow,
+  type MethodCoverage,
+} from "./simulate/coverage.ts";
+export {type CoverageCase, type NoiseName, noiseWords, planWords} from "./simulate/coverage-cases.ts";
+export {type CoverageTable, coverageByPlan, type PlanCoverage} from "./simulate/coverage-table.ts";
 export {
   type DayTruth,
   type SimulatedDay,
@@ -76,6 +91,7 @@ export {
 } from "./simulate/day.ts";
 export {dayFiles} from "./simulate/files.ts";
 export type {LoggedChannels} from "./simulate/logger.ts";
+export {readCoverageTable} from "./simulate/read-coverage-table.ts";
 export type {Direction} from "./simulate/road.ts";
 export type {
   DayScenario,
@@ -101,6 +117,7 @@ export {cardText, RESULT_MIME, type VerdictCard, verdictCard} from "./tables/ver
 export type {AnswerOptions} from "./trial/answer.ts";
 export {type ArmSummary, type CompareOptions, type Comparison, compare} from "./trial/compare.ts";
 export type {Better} from "./trial/decide.ts";
+export {type Drift, driftOf} from "./trial/drift.ts";
 export {
   compareMeasures,
   type MeasureComparison,
@@ -109,6 +126,13 @@ export {
 } from "./trial/measures.ts";
 export type {TrialRun} from "./trial/model.ts";
 export {type PowerPlan, planPower, simulatePower, smallestShown} from "./trial/plan-power.ts";
+export {
+  type Reach,
+  type Repeatability,
+  type RepeatedRun,
+  reachOfPlans,
+  repeatabilityOf,
+} from "./trial/repeatability.ts";
 export {
   type ParseQuantityOptions,
   type PrintQuantityOptions,

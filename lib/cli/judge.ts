@@ -8,6 +8,8 @@ import {readSession} from "../run/session.ts";
 import {cardLines, provenanceLines} from "../tables/verdict-card.ts";
 import type {CommandIO} from "./io.ts";
 import {tellCoastdown} from "./judge-coastdown.ts";
+import {openSeal} from "./judge-open.ts";
+import {tellRepeatability} from "./judge-repeatability.ts";
 import {wholeNumberOption} from "./options.ts";
 import {documentText, tellError, textTable} from "./output.ts";
 
@@ -15,6 +17,8 @@ export interface JudgeOptions {
   json?: boolean;
   /** overrides the session's seed */
   seed?: number;
+  /** key file of sealed labels */
+  open?: string;
 }
 
 /** `fairpull judge SESSION`: the answer to the session's question. */
@@ -26,9 +30,12 @@ export function registerJudge(program: Command, io: CommandIO): void {
     .option("--seed <number>", "seed of everything random, instead of the session's own", text =>
       wholeNumberOption("--seed", text),
     )
+    .option("--open <keyfile>", "open sealed labels, and note in the session that it was done")
     .option("--json", "print one JSON document")
     .action((file: string, options: JudgeOptions) => {
-      if (testOfSession(file, {cwd: io.cwd}) === "coastdown") return tellCoastdown(file, options, io);
+      const test = testOfSession(file, {cwd: io.cwd});
+      if (test === "coastdown") return tellCoastdown(file, options, io);
+      if (test === "repeatability") return tellRepeatability(file, options, io);
       const {document, exitCode} = judgeSession(file, options, io.cwd);
       io.exitCode = exitCode;
       if ("error" in document) tellError(io, document.error);
@@ -45,7 +52,9 @@ export function judgeSession(
 ): {document: JudgeDocument | JudgeFailure; exitCode: 0 | 1 | 2} {
   const reached: Omit<JudgeFailure, "error"> = {format: "fairpull.judge/1", question: null, runs: []};
   try {
-    const written = readSession(file, {cwd});
+    let written = readSession(file, {cwd});
+    if (options.open !== undefined && openSeal(written, options.open, cwd))
+      written = readSession(file, {cwd});
     const session = {...written, seed: options.seed ?? written.seed};
     reached.question = session.question;
     reached.runs = session.runs.map(({run, file: log, arm}) => ({run, file: log, arm, problem: null}));

@@ -14,6 +14,7 @@ import {massCheck} from "./checks/mass.ts";
 import {restCheck, sinceChangeCheck} from "./checks/minutes.ts";
 import {paceOfDay} from "./checks/pace.ts";
 import {headingCheck, placeCheck} from "./checks/place.ts";
+import {planKeptCheck} from "./checks/plan-kept.ts";
 import {precisionCheck} from "./checks/precision.ts";
 import {passesCheck, recordingCheck} from "./checks/recording.ts";
 import {runViews} from "./checks/run-view.ts";
@@ -22,9 +23,8 @@ import {recorderCheck, sourceCheck} from "./checks/source.ts";
 import {throttleCheck} from "./checks/throttle.ts";
 import {type BandChange, bandCar, bandTimeChanges} from "./sensitivity.ts";
 
-/** What is checked of a day, beside what `trial` checks of its design. A new check is a new line. */
-export const CHECKS: readonly Check[] = [
-  // by run
+/** What is checked of every run by itself. A new check is a new line. */
+const BY_RUN: readonly Check[] = [
   passesCheck,
   recordingCheck,
   throttleCheck,
@@ -34,6 +34,11 @@ export const CHECKS: readonly Check[] = [
   noShiftCheck,
   constantRatioCheck,
   distanceCheck,
+];
+
+/** What is checked of a day, beside what `trial` checks of its design. A new check is a new line. */
+export const CHECKS: readonly Check[] = [
+  ...BY_RUN,
   // between the arms
   sourceCheck,
   recorderCheck,
@@ -45,6 +50,7 @@ export const CHECKS: readonly Check[] = [
   restCheck,
   sinceChangeCheck,
   droppedCheck,
+  planKeptCheck,
   // limits of published procedures
   gradeCheck,
   precisionCheck,
@@ -54,9 +60,14 @@ export const CHECKS: readonly Check[] = [
  * Checks of the day itself, beside those of the design that `compare` makes. A check whose channel or note is
  * missing is "not checkable", never "held"; where speed alone has to tell, its words say so.
  *
- * @param used runs that enter the comparison, each with a pass
+ * @param used  runs that enter the comparison, each with a pass
+ * @param which "by-run" leaves out what compares the arms
  */
-export function fairnessChecks(day: TestDay, used: readonly LoadedRun[]): CheckRecord[] {
+export function fairnessChecks(
+  day: TestDay,
+  used: readonly LoadedRun[],
+  which: "all" | "by-run" = "all",
+): CheckRecord[] {
   const views = runViews(used);
   const {session} = day;
   const car = bandCar(session);
@@ -70,7 +81,7 @@ export function fairnessChecks(day: TestDay, used: readonly LoadedRun[]): CheckR
     car,
     explain: (change: BandChange) => changes?.(change) ?? null,
   };
-  return CHECKS.map(({name, rule, threshold, source, judge}): CheckRecord => {
+  return (which === "all" ? CHECKS : BY_RUN).map(({name, rule, threshold, source, judge}): CheckRecord => {
     const {outcome, words, explains} = judge(context);
     return {
       name,

@@ -12,6 +12,7 @@ import {fairnessChecks} from "./checks.ts";
 import {correctionRecord} from "./correction-record.ts";
 import {measureNamed} from "./measures.ts";
 import {armRecord, excludedRecord, exploratoryRecord, fittingsRecord, lookRecord} from "./records.ts";
+import {isBlind, sealChecks} from "./seal.ts";
 
 const ARMS: readonly ArmName[] = ["baseline", "changed"];
 
@@ -51,15 +52,19 @@ export function judge(session: Session, day: TestDay = loadDay(session)): JudgeD
     }),
   );
   const {plan, level, seed} = session;
-  const {better} = measure;
+  const better = isBlind(session) ? "neither" : measure.better; // of two letters none is the better one
   const comparison = compare(trial, {plan, level, seed, worthwhile, better});
   const used = runs.filter(isUsed).map(entry => entry.run);
-  const checks: CheckRecord[] = [...comparison.checks, ...fairnessChecks(day, used)];
+  const checks: CheckRecord[] = [
+    ...comparison.checks,
+    ...fairnessChecks(day, used),
+    ...sealChecks(session, day.inputs),
+  ];
   const print = (value: number) => `${value.toFixed(measure.digits).replace("-", "−")} ${measure.unit}`;
   const random = createRandom(seed, "settle");
   const document: JudgeDocument = {
     format: "fairpull.judge/1",
-    test: session.test,
+    test: "comparison",
     question: session.question,
     primary: session.primary,
     unit: measure.unit,

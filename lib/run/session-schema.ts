@@ -3,6 +3,7 @@ import type {UnitError} from "../units/error.ts";
 import {parseQuantity} from "../units/quantity.ts";
 import type {Dimension} from "../units/table.ts";
 import {siSymbol} from "../units/unit.ts";
+import {coastdownSchema} from "./coastdown-schema.ts";
 
 /** Keys that later versions will read; a session that has one needs a newer library. */
 export const RESERVED_TOP = ["engine", "template"] as const;
@@ -14,8 +15,13 @@ const PRIMARIES = ["band-time", "corrected-band-time", "band-power"] as const;
 /** What stands for an arm while its name is sealed. */
 const LETTERS = ["A", "B"] as const;
 
-/** Kinds of test and measures that later versions will read. */
-const LATER_TESTS = ["repeatability", "coastdown", "channels", "meter"];
+/** Kinds of test that later versions will read. */
+const LATER_TESTS = ["channels", "meter"];
+/** Kinds of test that have a reader of their own. */
+export const OTHER_TESTS: Readonly<Record<string, string>> = {
+  coastdown: "readCoastdownSession",
+  repeatability: "readRepeatabilitySession",
+};
 
 /** A quantity with a unit of the given dimension, as text; SI and the unit after reading. */
 function quantity(dimension: Dimension) {
@@ -115,7 +121,7 @@ const seal = z
 export const sessionSchema = z.strictObject({
   fairpull: z.literal(1, {error: "must be 1, the version of the session file that this library reads"}),
   test: z.literal("comparison", {
-    error: issue => later("test", issue.input, LATER_TESTS, "comparison"),
+    error: ({input}) => later("test", input, LATER_TESTS, "comparison, repeatability, coastdown"),
   }),
   question: text,
   primary: z.enum(PRIMARIES, {
@@ -191,7 +197,23 @@ function later(key: string, found: unknown, laterWords: string[], now: string): 
     : `"${written}" is not known; this library reads ${key}: ${now}`;
 }
 
-/** JSON Schema (draft 2020-12) of the session file, for editors. */
+/** The session file of `test: repeatability`, as it is written: no arms, no plan, runs without labels. */
+const repeatabilitySchema = sessionSchema.omit({arms: true, plan: true, seal: true}).extend({
+  test: z.literal("repeatability"),
+  car: text.optional(),
+  worthwhile: sessionSchema.shape.worthwhile.optional(),
+  runs: z.array(run.omit({arm: true, block: true, refitted: true, guess: true})).nullish(),
+});
+
+/** JSON Schema (draft 2020-12) of the session file, for editors: one of its kinds of test. */
 export function sessionJsonSchema(): object {
-  return {title: "fairpull session file, version 1", ...z.toJSONSchema(sessionSchema, {io: "input"})};
+  const kinds = [sessionSchema, repeatabilitySchema, coastdownSchema];
+  return {
+    title: "fairpull session file, version 1",
+    $schema: "https://json-schema.org/draft/2020-12/schema",
+    anyOf: kinds.map(kind => {
+      const {$schema: _once, ...schema} = z.toJSONSchema(kind, {io: "input"});
+      return schema;
+    }),
+  };
 }

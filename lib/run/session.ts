@@ -9,7 +9,7 @@ import type {ArmName, Conditions, Session, SessionRun, Worthwhile} from "../resu
 import type {UnitError} from "../units/error.ts";
 import {parseQuantity} from "../units/quantity.ts";
 import {editDistance} from "../units/unit.ts";
-import {RESERVED_RUN, RESERVED_TOP, type SessionFile, sessionSchema} from "./session-schema.ts";
+import {OTHER_TESTS, RESERVED_RUN, RESERVED_TOP, type SessionFile, sessionSchema} from "./session-schema.ts";
 import {type Place, placeOf, placeOfKey} from "./yaml-place.ts";
 
 /** A session of hundreds of runs is some 50 KB; anything far larger is not a session file. */
@@ -36,10 +36,22 @@ export function readSession(
   return session;
 }
 
+/** How a session of another kind is read by the rules of a comparison. */
+export interface SessionReading {
+  file: string;
+  folder: string;
+  beforeRuns?: boolean;
+  /** turns what is written into what a comparison would be written as; `fail` names the key that cannot be */
+  prepare?(
+    written: Record<string, unknown>,
+    fail: (path: readonly PropertyKey[], words: string, hint: string) => never,
+  ): Record<string, unknown>;
+}
+
 /** As `readSession`, for bytes in memory; messages name `file`, and logs are looked for in `folder`. */
 export function readSessionBytes(
   bytes: Uint8Array,
-  {file, folder, beforeRuns = false}: {file: string; folder: string; beforeRuns?: boolean},
+  {file, folder, beforeRuns = false, prepare}: SessionReading,
 ): Session {
   const text = new TextDecoder("utf-8", {ignoreBOM: true}).decode(bytes); // the parser knows what to do with a BOM
   const lines = new LineCounter();
@@ -71,7 +83,20 @@ export function readSessionBytes(
       'a session starts with "fairpull: 1"',
     );
   }
-  const parsed = sessionSchema.safeParse(written);
+  const {test} = written as {test?: unknown};
+  if (!prepare && typeof test === "string" && Object.hasOwn(OTHER_TESTS, test)) {
+    fail(
+      "session-kind",
+      placeOf(document, lines, ["test"]),
+      `test: "${test}" is another kind of test than the comparison that is read here`,
+      `fairpull judge answers it, and ${OTHER_TESTS[test]} reads it`,
+    );
+  }
+  const prepared =
+    prepare?.(written as Record<string, unknown>, (path, words, hint) =>
+      fail("session-value", placeOf(document, lines, path), words, hint),
+    ) ?? written;
+  const parsed = sessionSchema.safeParse(prepared);
   if (!parsed.success) {
     const issue = firstByPlace(parsed.error.issues, issue => issuePlace(issue));
     fail(
@@ -99,6 +124,13 @@ export function readSessionBytes(
   checkRuns(session, (run, key, words, hint) =>
     fail("session-runs", placeOf(document, lines, ["runs", run.run - 1, key]), words, hint),
   );
+  if (!prepare) {
+    for (const arm of ["baseline", "changed"] as const) {
+      if (session.runs.some(run => run.arm === arm)) continue;
+      const place = placeOf(document, lines, ["runs", 0, "arm"]);
+      fail("session-runs", place, `no run has arm: ${arm}`, "a comparison needs runs of both arms");
+    }
+  }
   return session;
 
   function issuePlace(issue: z.core.$ZodIssue): Place {
@@ -416,10 +448,5 @@ function checkRuns(
       );
     }
     seen.set(key, run);
-  }
-  for (const arm of ["baseline", "changed"] as const) {
-    if (!session.runs.some(run => run.arm === arm)) {
-      refuse(session.runs[0], "arm", `no run has arm: ${arm}`, "a comparison needs runs of both arms");
-    }
   }
 }

@@ -65,7 +65,8 @@ export interface SimulatedDay {
  */
 export function simulateDay(scenario: DayScenario, seed: number): SimulatedDay {
   const {plan, clock, driver, logger} = scenario;
-  const arms = dealOrder(plan, createRandom(seed, "order"));
+  const dealt = dealOrder(plan, createRandom(seed, "order"));
+  const arms = scenario.identical ? dealt.map(() => "baseline" as const) : dealt;
   const fittings = numberFittings(arms.map(arm => ({arm, refitted: false})));
   const driving = createRandom(seed, "simulated driver");
   const wind = createRandom(seed, "simulated wind");

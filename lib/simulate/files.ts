@@ -28,13 +28,17 @@ export function sessionText({scenario, seed, runs}: SimulatedDay): string {
   return [
     `# A simulated test day: the scenario "${scenario.name}", seed ${seed}. Car, part and road are invented; ${TRUTH_FILE} tells what is true.`,
     "fairpull: 1",
-    "test: comparison",
+    `test: ${scenario.identical ? "repeatability" : "comparison"}`,
     `question: ${quoted(scenario.question)}`,
     "primary: band-time",
     `worthwhile: ${written(scenario.worthwhileS, "s")}`,
     `band: {from: ${printQuantity(band.fromMps, band.unit)}, to: ${printQuantity(band.toMps, band.unit)}, gear: ${band.gear}}`,
-    `arms: {baseline: ${quoted(arms.baseline)}, changed: ${quoted(arms.changed)}}`,
-    `plan: {order: ${plan.order}, runs: ${plan.runs}, seed: ${seed}, looks: 1}`,
+    ...(scenario.identical
+      ? [`car: ${quoted(`${vehicle.name} as it is`)}`]
+      : [
+          `arms: {baseline: ${quoted(arms.baseline)}, changed: ${quoted(arms.changed)}}`,
+          `plan: {order: ${plan.order}, runs: ${plan.runs}, seed: ${seed}, looks: 1}`,
+        ]),
     `road: {access: ${road.access}, limit: ${written(road.limitMps, "km/h")}} # ${road.name}`,
     `vehicle: # ${vehicle.name}`,
     `  mass: ${written(vehicle.massKg, "kg")}`,
@@ -44,7 +48,7 @@ export function sessionText({scenario, seed, runs}: SimulatedDay): string {
     `  rotatingMassFactor: ${Number(rotatingMassFactor.toFixed(3))}`,
     `air: {temperature: ${written(air.temperatureK, "degC")}, pressure: ${written(air.pressurePa, "hPa")}, humidity: ${air.humidity}}`,
     "runs:",
-    ...runs.map(run => `  - ${runText(run)}`),
+    ...runs.map(run => `  - ${runText(run, scenario.identical ?? false)}`),
     "",
   ].join("\n");
 }
@@ -61,11 +65,11 @@ export function writtenConditions({conditions}: SimulatedRun) {
   };
 }
 
-function runText(run: SimulatedRun): string {
+function runText(run: SimulatedRun, identical: boolean): string {
   const conditions = Object.entries(writtenConditions(run)).map(([name, value]) => `${name}: ${value}`);
   const keys = [
     `file: ${run.file}`,
-    `arm: ${run.arm}`,
+    ...(identical ? [] : [`arm: ${run.arm}`]),
     ...(run.block === null ? [] : [`block: ${run.block}`]),
     `direction: ${run.direction}`,
     `at: "${run.startClock}"`,

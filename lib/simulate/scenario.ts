@@ -107,6 +107,8 @@ export interface DayScenario {
   band: Band & {gear: number};
   arms: {baseline: string; changed: string};
   plan: {order: OrderName; runs: number};
+  /** every run is of the car as it is: the session asks how much identical runs differ, and has no arms; default false */
+  identical?: boolean;
   /** "alternate" = every other run drives back */
   directions: "out" | "alternate";
   /** clock of the first run [s since midnight], minutes from run to run and how much each start is off them */

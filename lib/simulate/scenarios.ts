@@ -107,6 +107,26 @@ export const SCENARIOS: readonly DayScenario[] = [
   INTAKE_ELBOW,
   {
     ...INTAKE_ELBOW,
+    name: "identical-runs",
+    words: "how much do runs of the same car differ? 10 runs with nothing changed",
+    seed: 2610, // chosen before any result was seen, as those of all demo data
+    question: "How much do runs of the same car differ on this road, and what could be shown with them?",
+    plan: {order: "complete", runs: 10},
+    identical: true,
+    part: NO_PART,
+  },
+  {
+    ...INTAKE_ELBOW,
+    name: "warm-afternoon",
+    words: "a sleeve that does nothing, on a car that loses 0.4 % of its power from run to run, 12 runs",
+    seed: 2611,
+    question: "Does the reflecting sleeve on the intake hose shorten the 60–110 km/h pull?",
+    arms: {baseline: "bare hose", changed: "reflecting sleeve"},
+    variation: {...RESTED, driftLoss: 0.004},
+    part: NO_PART,
+  },
+  {
+    ...INTAKE_ELBOW,
     name: "null-day",
     words: "the demo's day with a part that does nothing",
     part: NO_PART,

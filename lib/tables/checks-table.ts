@@ -8,7 +8,7 @@ const ORDER: Record<CheckOutcome, number> = {failed: 0, doubtful: 1, "not-checka
  * The checks of a test, one row each, worst first: what was found, and what has to be so with its limit and where that is from.
  * What a difference between the arms would explain of the effect stands in a column of its own.
  */
-export function checksTable(result: JudgeDocument): Table {
+export function checksTable(result: Pick<JudgeDocument, "checks" | "unit">): Table {
   const checks = [...result.checks].sort((a, b) => ORDER[a.outcome] - ORDER[b.outcome]);
   const unit = checks.find(check => check.explains)?.explains?.unit ?? result.unit;
   return table({

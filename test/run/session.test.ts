@@ -193,7 +193,12 @@ describe("readSession", () => {
       6,
       /worthwhile: .* write for example "2 kW" or "2 %"/,
     ],
-    [change("test: comparison", "test: coastdown"), 3, /test: "coastdown" needs a later version/],
+    [
+      change("test: comparison", "test: coastdown"),
+      3,
+      /test: "coastdown" is another kind of test .*; fairpull judge answers it/,
+    ],
+    [change("test: comparison", "test: channels"), 3, /test: "channels" needs a later version/],
     [change("test: comparison", "test: magic"), 3, /test: "magic" is not known/],
     [change("fairpull: 1", "fairpull: 2"), 2, /must be 1, the version/],
     [

@@ -142,6 +142,7 @@ export async function build(root) {
     cpSync(join(root, "lib", file), join(dist(root), file));
   }
   for (const [from, to] of Object.entries(SHIPPED)) {
+    if (!existsSync(join(root, from))) continue;
     cpSync(join(root, from), join(dist(root), to), {
       recursive: true,
       filter: path => !/\.ipynb_checkpoints|node_modules/.test(path),

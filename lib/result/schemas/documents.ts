@@ -7,6 +7,7 @@ import {judgeFailureSchema, judgeSchema} from "./judge.ts";
 import {doctorSchema, kernelSchema} from "./kernel.ts";
 import {publishSchema, runSchema} from "./notebook.ts";
 import {planSchema} from "./plan.ts";
+import {repeatabilitySchema} from "./repeatability.ts";
 import {simulateSchema} from "./simulate.ts";
 import {sliceSchema} from "./slice.ts";
 import {newSchema, upgradeSchema} from "./templates.ts";
@@ -39,7 +40,9 @@ export function jsonSchemas(): Record<string, object> {
   const entries = Object.entries(DOCUMENT_SCHEMAS).map(([name, schema]) => {
     const failed = errorDocumentSchema(schema.shape.format.value);
     const either = z.union(
-      name === "judge" ? [schema, coastdownSchema, judgeFailureSchema, failed] : [schema, failed],
+      name === "judge"
+        ? [schema, coastdownSchema, repeatabilitySchema, judgeFailureSchema, failed]
+        : [schema, failed],
     );
     return [`${name}.json`, {title: `fairpull ${name} --json`, ...z.toJSONSchema(either)}];
   });

@@ -117,6 +117,19 @@ const armSummary = z.strictObject({
   precision: z.number().min(0).nullable(),
 });
 
+/** Rows of the table of checks, in every kind of test. */
+export const checksSchema = z.array(
+  z.strictObject({
+    name: z.string(),
+    outcome: z.enum(["held", "doubtful", "failed", "not-checkable"]),
+    words: z.string(),
+    rule: z.string().optional(),
+    threshold: z.string().optional(),
+    explains: z.strictObject({value: z.number(), unit: z.string()}).optional(),
+    source: z.string().optional(),
+  }),
+);
+
 /** What `fairpull judge --json` prints for a comparison. */
 export const judgeSchema = z.strictObject({
   format: z.literal("fairpull.judge/1"),
@@ -205,17 +218,7 @@ export const judgeSchema = z.strictObject({
     }),
   ),
   correction: correction.optional(),
-  checks: z.array(
-    z.strictObject({
-      name: z.string(),
-      outcome: z.enum(["held", "doubtful", "failed", "not-checkable"]),
-      words: z.string(),
-      rule: z.string().optional(),
-      threshold: z.string().optional(),
-      explains: z.strictObject({value: z.number(), unit: z.string()}).optional(),
-      source: z.string().optional(),
-    }),
-  ),
+  checks: checksSchema,
   excluded: z.array(
     z.strictObject({
       run: z.int().min(1),
