@@ -36,7 +36,8 @@ export {type AirState, airDensityIdealMix} from "./roadload/air-density.ts";
 export {airDensityPicard2008, type MoistAir, moistAirPicard2008} from "./roadload/air-density-picard.ts";
 export {type BandPower, bandPowerW, enginePowerW} from "./roadload/band-power.ts";
 export {coastFaults} from "./roadload/coast-faults.ts";
-export type {CoastRun, RunFit} from "./roadload/coast-run.ts";
+export type {CoastRun, CoastTerm, RunFit} from "./roadload/coast-run.ts";
+export type {CoastEstimate} from "./roadload/coastdown.ts";
 export {type CoastdownFit, type CoastdownOptions, fitCoastdown} from "./roadload/coastdown.ts";
 export {
   type DragAndRolling,
@@ -48,6 +49,7 @@ export {
   toDragAndRolling,
 } from "./roadload/coefficients.ts";
 export {type RunConditions, timeCorrectionS} from "./roadload/corrected-time.ts";
+export type {Change, CorrectedRun, DayInputs, DayWind} from "./roadload/day-correction.ts";
 export {gravityWgs84} from "./roadload/gravity.ts";
 export {
   correctedPowerW,
@@ -57,10 +59,15 @@ export {
   powerCorrection,
 } from "./roadload/power-correction.ts";
 export {atReference, type LoadWeather} from "./roadload/reference-conditions.ts";
+export type {ProfileOptions} from "./roadload/road-profile.ts";
 export {type RoadProfile, type RunHeights, roadProfile} from "./roadload/road-profile.ts";
 export {type SmoothPull, smoothPull} from "./roadload/smooth-pull.ts";
+export type {StandardAir} from "./roadload/standard-atmosphere.ts";
 export {standardAtmosphere1976, stationPressurePa} from "./roadload/standard-atmosphere.ts";
+export type {CommonTrack} from "./roadload/track.ts";
+export type {CoastdownSessionRun} from "./run/coastdown-session.ts";
 export {type CoastdownSession, readCoastdownSession} from "./run/coastdown-session.ts";
+export type {LoadDayOptions} from "./run/day.ts";
 export {type LoadedRun, loadDay, runTraces, type TestDay} from "./run/day.ts";
 export {type FoundRun, findRuns} from "./run/find-runs.ts";
 export type {FixQuality} from "./run/flags.ts";
@@ -74,6 +81,7 @@ export {readSession} from "./run/session.ts";
 export {readTruth} from "./run/truth.ts";
 export {type Alignment, type AlignOptions, alignSeries} from "./series/align.ts";
 export {
+  COVERAGE_METHODS,
   type CoverageMethod,
   type CoverageOptions,
   type CoverageRow,

@@ -35,6 +35,7 @@ export function display(value: unknown): void {
 
 /** A place among the outputs of a cell whose content can be replaced; the notebook keeps the last one. */
 export interface LiveDisplay {
+  /** puts a value in the place of the one before */
   show(value: unknown): void;
 }
 

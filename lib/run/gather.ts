@@ -47,6 +47,7 @@ export interface Gathered {
   guesses: Guess[];
 }
 
+/** How a folder of logs is read, and the band that runs are looked for in. */
 export interface GatherOptions extends Omit<ReadLogOptions, "name"> {
   /** default: suggested */
   band?: Band;

@@ -18,6 +18,7 @@ export interface Alignment {
   overlapS: number;
 }
 
+/** Limits of an alignment. */
 export interface AlignOptions {
   /** least share of the shorter series that must overlap; default 0.5 */
   minOverlap?: number;

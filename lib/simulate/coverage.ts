@@ -13,6 +13,7 @@ import {type NumbersDay, numbersDays, numbersEffect, trialRuns} from "./coverage
 
 /** Intervals of the table: the plan's model, its check, the one by lot, and the two that are taught as too short. */
 export const COVERAGE_METHODS = ["t", "studentised", "randomisation", "percentile", "bca"] as const;
+/** One of the intervals of the table. */
 export type CoverageMethod = (typeof COVERAGE_METHODS)[number];
 
 /** How an interval did on the days of a case. */

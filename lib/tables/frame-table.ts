@@ -6,6 +6,7 @@ export interface FrameLike {
   values: unknown;
 }
 
+/** What a table of a data frame goes by. */
 export interface FrameTableOptions {
   id: string;
   caption: string;

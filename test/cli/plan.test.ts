@@ -2,6 +2,7 @@ import assert from "node:assert/strict";
 import {mkdtempSync, readFileSync, writeFileSync} from "node:fs";
 import {tmpdir} from "node:os";
 import {join} from "node:path";
+import {fileURLToPath} from "node:url";
 import {Ajv2020} from "ajv/dist/2020.js";
 import fc from "fast-check";
 import {describe, it} from "vitest";
@@ -114,7 +115,7 @@ describe("fairpull plan", () => {
     assert.ok(Math.abs(related.document.power!.worthwhile! - 3) < 1e-9);
   });
   it("takes the spread of a past session", async () => {
-    const past = new URL("../../data-demo/intake-elbow/session.yaml", import.meta.url).pathname;
+    const past = fileURLToPath(new URL("../../data-demo/intake-elbow/session.yaml", import.meta.url));
     const {document, err} = await plan(folderWith(BEFORE), "--from", past);
     assert.equal(err, "");
     assert.match(document.spread!.source, /residual spread of 12 runs/);

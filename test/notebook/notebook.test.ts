@@ -213,6 +213,7 @@ describe("notebookAbout", () => {
       authors: [],
       date: null,
       licence: null,
+      car: null,
       abstract: null,
       template: null,
     });
@@ -226,6 +227,7 @@ describe("notebookAbout", () => {
       authors: ["A. One", {name: "B. Two"}],
       date: "2025-06-14",
       licence: "CC-BY-4.0",
+      car: null,
       abstract: "short",
       fairpull,
     };

@@ -33,7 +33,7 @@ describe("notebooks/band-time", () => {
 
   it("names every file that it read, session and logs", () => {
     const files = run.inputs.map(input => input.file);
-    assert.equal(files.length, 13);
+    assert.equal(files.length, 14); // session, truth, a log a run
     assert.ok(files.includes("../../data-demo/intake-elbow/session.yaml"), files.join());
   });
 

@@ -87,7 +87,7 @@ describe("the package", () => {
   it("judges its demo session in an empty folder", async () => {
     const demo = join(empty, "node_modules", "fairpull", "dist", "demo");
     const fairpull = join(empty, "node_modules", "fairpull", "bin", "fairpull.mjs");
-    const [scenario] = readdirSync(demo);
+    const scenario = readdirSync(demo).find(name => name === "intake-elbow")!;
     const {code, stdout, stderr} = await node(
       [fairpull, "judge", join(demo, scenario, "session.yaml"), "--json"],
       empty,

@@ -9,9 +9,11 @@ import {readSession} from "../../lib/run/session.ts";
 import {simulateDay} from "../../lib/simulate/day.ts";
 import {SESSION_FILE} from "../../lib/simulate/files.ts";
 import {dayInMemory, judgeSimulatedDay, summariseDays} from "../../lib/simulate/judged-days.ts";
-import {SCENARIOS, scenarioNamed} from "../../lib/simulate/scenarios.ts";
+import {SCENARIOS as ALL, scenarioNamed} from "../../lib/simulate/scenarios.ts";
 import {writeDay} from "../../lib/simulate/write.ts";
 
+/** Days of two arms: those of identical runs are not judged so. */
+const SCENARIOS = ALL.filter(({identical}) => !identical);
 const scratch = mkdtempSync(join(tmpdir(), "fairpull-judged-days-"));
 afterAll(() => rmSync(scratch, {recursive: true, force: true}));
 
@@ -41,8 +43,8 @@ describe("a day judged in memory", () => {
       writeDay(simulated, folder);
       const onDisk = loadDay(readSession(join(folder, SESSION_FILE)));
       const inMemory = dayInMemory(simulated);
-      const {file, folder: place, sha256} = onDisk.session; // of text and place, the rest is the same
-      assert.deepEqual({...inMemory.session, file, folder: place, sha256}, onDisk.session);
+      const {file, folder: place, sha256, written} = onDisk.session; // of text and place, the rest is the same
+      assert.deepEqual({...inMemory.session, file, folder: place, sha256, written}, onDisk.session);
       assert.deepEqual(
         inMemory.runs.map(({run, pass, clockS}) => ({run, pass, clockS})),
         onDisk.runs.map(({run, pass, clockS}) => ({run, pass, clockS})),
