@@ -1,13 +1,16 @@
-import {existsSync, writeFileSync} from "node:fs";
+import {existsSync, readFileSync, writeFileSync} from "node:fs";
 import {basename, dirname, extname, join, relative, resolve, sep} from "node:path";
 import {fileURLToPath, pathToFileURL} from "node:url";
 import type {Command} from "commander";
+import type {ReadLogOptions} from "../log/read.ts";
 import {InputError} from "../result/error.ts";
 import type {GatherDocument} from "../result/gather-document.ts";
-import type {Band} from "../result/session.ts";
+import type {Band, Session} from "../result/session.ts";
 import {bandOf} from "../run/band.ts";
 import {draftSession, guessWords, writtenSpan} from "../run/draft-session.ts";
+import {fillSession} from "../run/fill-session.ts";
 import {bandWords, type Gathered, gatherFolder} from "../run/gather.ts";
+import {readSession} from "../run/session.ts";
 import {fromSI} from "../units/unit.ts";
 import {runsPage} from "./gather-page.ts";
 import type {CommandIO} from "./io.ts";
@@ -17,8 +20,10 @@ import {documentText, tellError, textTable} from "./output.ts";
 export interface GatherCommandOptions extends LogOptions {
   from?: string;
   to?: string;
-  /** session file to write; default session.yaml in the folder */
+  /** session file to write, or one of plan to complete; default session.yaml in the folder */
   out?: string;
+  /** files that the run sheet saved */
+  sheet?: string[];
 }
 
 /** `fairpull gather FOLDER`: finds logs and runs and drafts the session. */
@@ -31,7 +36,15 @@ export function registerGather(program: Command, io: CommandIO): void {
     .argument("<folder>", "the folder of logs; folders in it are looked into")
     .option("--from <speed>", "speed at which the band starts, such as 60km/h (default: suggested)")
     .option("--to <speed>", "speed at which it ends, such as 110km/h")
-    .option("-o, --out <file>", "session file to write (default: session.yaml in the folder)")
+    .option(
+      "-o, --out <file>",
+      "session file to write, or one of plan to complete (default: session.yaml in the folder)",
+    )
+    .option(
+      "--sheet <file>",
+      "file that the run sheet saved; may be repeated",
+      (file: string, before: string[] = []) => [...before, file],
+    )
     .action((folder: string, options: GatherCommandOptions) => {
       const {document, exitCode} = gatherRuns(folder, options, io.cwd);
       io.exitCode = exitCode;
@@ -52,6 +65,7 @@ export function gatherRuns(
     folder,
     session: null,
     page: null,
+    sheet: null,
     band: null,
     order: null,
     runs: [],
@@ -63,13 +77,14 @@ export function gatherRuns(
   try {
     const session = options.out ?? join(folder, "session.yaml");
     const page = join(dirname(session), `${basename(session, extname(session))}-runs.html`);
-    for (const file of [session, page]) requireNew(file, existsSync(resolve(cwd, file)));
-    const read = readOptions(options);
+    const planned = plannedSession(session, cwd, options);
+    for (const file of planned ? [page] : [session, page]) requireNew(file, existsSync(resolve(cwd, file)));
+    const read = planned ? readOf(planned, readOptions(options)) : readOptions(options);
     const at = resolve(cwd, folder);
-    const maxGapS = maxGapOption(options);
+    const maxGapS = maxGapOption(options) ?? planned?.maxGapS ?? undefined;
     const gathered = gatherFolder(at, {
       ...read,
-      band: bandOption(options),
+      band: bandOption(options) ?? planned?.band,
       maxGapS,
       shownAs: folder,
     });
@@ -77,6 +92,21 @@ export function gatherRuns(
     requireRuns(gathered, folder);
     const target = resolve(cwd, session);
     const pathOf = (file: string) => slashes(relative(dirname(target), join(at, file)));
+    if (planned) {
+      const files = (options.sheet ?? []).map(name => ({file: name, text: readText(name, cwd)}));
+      const filled = fillSession(planned, gathered, {sheets: files, pathOf});
+      document.sheet = filled.sheet;
+      fill(document, filled.gathered);
+      writeNew(
+        resolve(cwd, page),
+        page,
+        runsPage(filled.gathered, {folder, session: basename(session), pathOf}),
+      );
+      document.page = page;
+      overwrite(target, session, filled.text);
+      document.session = session;
+      return {document, exitCode: 0};
+    }
     const draft = draftSession(gathered, {
       schema: schemaFrom(dirname(target)),
       page: basename(page),
@@ -152,6 +182,76 @@ function requireNew(file: string, isThere: boolean): void {
     file,
     hint: "name another session file with -o, or move this one away",
   });
+}
+
+/** The session at that place if it was planned and has no run yet, which is to be completed; null where there is none. */
+function plannedSession(file: string, cwd: string, {sheet, from, to}: GatherCommandOptions): Session | null {
+  if (!existsSync(resolve(cwd, file))) {
+    if (sheet === undefined) return null;
+    throw wrongOption(
+      "--sheet belongs to a session that plan has locked, and there is none here",
+      "name it with -o",
+    );
+  }
+  const session = beforeRuns(file, cwd);
+  if (session === null || session.runs.length > 0) {
+    if (sheet === undefined) return null; // told as a file that is there already
+    throw new InputError(2, {
+      code: "sheet-merged",
+      file,
+      words: "the session holds runs already, and a sheet is merged once",
+      hint: "mend the runs in the session, or start again from the session before its runs",
+    });
+  }
+  if (from !== undefined || to !== undefined) {
+    throw wrongOption("--from and --to give another band than the session was planned for", "leave them out");
+  }
+  return session;
+}
+
+/** The session, or null where it cannot be read and is left to be named as a file that is in the way. */
+function beforeRuns(file: string, cwd: string): Session | null {
+  try {
+    return readSession(file, {cwd, beforeRuns: true});
+  } catch (error) {
+    if (error instanceof InputError) return null;
+    throw error;
+  }
+}
+
+function readOf(planned: Session, read: ReadLogOptions): ReadLogOptions {
+  return {
+    ...read,
+    columns: {...planned.columns, ...read.columns},
+    rateHz: read.rateHz ?? planned.rateHz ?? undefined,
+    group: read.group ?? planned.group ?? undefined,
+  };
+}
+
+function readText(file: string, cwd: string): string {
+  try {
+    return readFileSync(resolve(cwd, file), "utf8");
+  } catch (error) {
+    throw new InputError(2, {
+      code: "sheet-unreadable",
+      file,
+      words: `the run sheet cannot be read (${(error as NodeJS.ErrnoException).code})`,
+      hint: "check the path",
+    });
+  }
+}
+
+function overwrite(path: string, shownAs: string, text: string): void {
+  try {
+    writeFileSync(path, text);
+  } catch (error) {
+    throw new InputError(2, {
+      code: "file-unwritable",
+      words: `it cannot be written (${(error as NodeJS.ErrnoException).code})`,
+      file: shownAs,
+      hint: "make it writable",
+    });
+  }
 }
 
 function writeNew(path: string, shownAs: string, text: string): void {
@@ -259,14 +359,22 @@ function gatherText(document: GatherDocument): string {
     [0, 3, 4, 5, 7],
   );
   const left = runs.filter(run => run.left_out !== null);
+  const {sheet} = document;
   return [
     runs.length > 0 ? table : "",
     left.map(run => `left out: ${run.file}, ${run.from_s.toFixed(1)} s: ${run.left_out}\n`).join(""),
     guesses.map(guess => `${guessWords(guess)}\n`).join(""),
     skipped.map(({file, reason}) => `passed over: ${file}: ${reason}\n`).join(""),
+    sheet === null
+      ? ""
+      : [`${sheet.file}: matched by ${sheet.by}, ${sheet.runs} runs`, ...sheet.notes]
+          .map(line => `${line}\n`)
+          .join(""),
     session === null
       ? ""
-      : `${folder}: ${runs.length - left.length} runs; wrote ${session} and ${page}; next: fill in question, worthwhile, arms and the arm of every run, then fairpull judge ${session}\n`,
+      : sheet !== null
+        ? `${folder}: wrote the runs of the sheet into ${session}, and ${page}; next: fairpull judge ${session}\n`
+        : `${folder}: ${runs.length - left.length} runs; wrote ${session} and ${page}; next: fill in question, worthwhile, arms and the arm of every run, then fairpull judge ${session}\n`,
   ]
     .filter(part => part !== "")
     .join("\n");

@@ -2,6 +2,8 @@ import type {JudgeDocument} from "../result/documents.ts";
 import type {ArmName, Session, SessionRun} from "../result/session.ts";
 import type {ReportItem, ReportOutcome, TestReport} from "../result/test-report.ts";
 import {airDensityIdealMix} from "../roadload/air-density.ts";
+import {sessionDepartures} from "./checks/plan-kept.ts";
+import {fitsCommitment} from "./seal.ts";
 
 /** Limits of published procedures, quoted in the list; none of them decides a verdict. */
 const LIMIT = {
@@ -239,7 +241,10 @@ const ITEMS: readonly Item[] = [
     id: "blinding",
     item: "who knew which arm was driven",
     source: "CONSORT 2025; CENT 2015",
-    tell: session => [isSealed(session) ? "met" : "not stated", blindWords(session)],
+    tell: session => [
+      session.seal === null ? "not stated" : blindWords(session).startsWith("blind") ? "met" : "not met",
+      blindWords(session),
+    ],
   },
   {
     id: "looks",
@@ -313,8 +318,11 @@ export function testReport(session: Session, result: JudgeDocument): TestReport 
 }
 
 /** What makes the runs others than those that were planned, in words. */
-function departures({plan, runs}: Session, {checks, excluded}: JudgeDocument): string[] {
+function departures(session: Session, {checks, excluded}: JudgeDocument): string[] {
+  const {plan, runs} = session;
   if (plan === null) return [];
+  const locked = sessionDepartures(session);
+  if (locked !== null) return locked;
   const left: string[] = [];
   if (plan.runs !== null && plan.runs !== runs.length) {
     left.push(`${plan.runs} runs were planned, ${runs.length} were driven`);
@@ -329,14 +337,12 @@ function departures({plan, runs}: Session, {checks, excluded}: JudgeDocument): s
   return left;
 }
 
-function isSealed(session: Session): boolean {
-  return ((session as {seal?: unknown}).seal ?? null) !== null;
-}
-
-function blindWords(session: Session): string {
-  return isSealed(session)
-    ? "the labels were sealed while the runs were driven"
-    : "not blind, as far as the session tells: the driver knew the part";
+function blindWords({seal, plan}: Session): string {
+  if (seal === null) return "not blind, as far as the session tells: the driver knew the part";
+  if (seal.letters === null) return "blind: the labels are sealed, and the result is that of two letters";
+  return fitsCommitment(seal, plan?.locked ?? null)
+    ? "blind: the labels were sealed while the runs were driven, and the opened letters fit the commitment of before"
+    : "not blind: the letters do not fit the commitment of before the runs";
 }
 
 /** A condition of the runs used: its mean in each arm and every value, or null unless each of them has it. */

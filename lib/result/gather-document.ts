@@ -36,6 +36,8 @@ export interface GatherDocument {
   /** files written, or null where none was */
   session: string | null;
   page: string | null;
+  /** the run sheet that was merged; null where none was given */
+  sheet: {file: string; by: "clock" | "order"; runs: number; notes: string[]} | null;
   band: {from: number; to: number; unit: string; guessed: boolean} | null;
   order: "clock" | "name" | null;
   runs: GatherRun[];

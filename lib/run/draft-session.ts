@@ -59,7 +59,7 @@ export function draftSession(gathered: Gathered, options: DraftOptions): string 
     ...(group === undefined ? [] : [`group: ${JSON.stringify(group)}`]),
     ...(maxGapS === undefined ? [] : [`maxGap: ${maxGapS} s`]),
     "runs:",
-    ...placed.flatMap(run => runLines(run, gathered, pathOf)),
+    ...placed.flatMap(run => runLines(run, gathered, {pathOf})),
   ];
   if (rest.length > 0) {
     lines.push("# Found too, and not part of this session:");
@@ -106,13 +106,18 @@ export function runNotes(run: GatheredRun, {pairs}: Gathered): string[] {
   ];
 }
 
-function runLines(run: GatheredRun, gathered: Gathered, pathOf: (file: string) => string): string[] {
+/** Lines of a session for one run; `noted` stands in the place of its arm, which is left to fill in without it. */
+export function runLines(
+  run: GatheredRun,
+  gathered: Gathered,
+  {pathOf, noted}: {pathOf(file: string): string; noted?: readonly string[]},
+): string[] {
   const {fromS, toS} = writtenSpan(run);
   return [
     `  ${comment(`run ${[run.run, spanWords(run), ...runNotes(run, gathered)].join("; ")}`)}`,
     `  - file: ${scalar(pathOf(run.file))}`,
     ...(run.needsSpan ? [`    from: ${fromS} s`, `    to: ${toS} s`] : []),
-    "    arm: # baseline or changed",
+    ...(noted ?? ["    arm: # baseline or changed"]),
     ...(run.direction === null ? [] : [`    direction: ${run.direction}`]),
     ...(run.gear === null ? [] : [`    gear: ${run.gear}`]),
     ...(run.at === null ? [] : [`    at: "${run.at}"`]),
@@ -128,7 +133,7 @@ function scalar(text: string): string {
   return /^[A-Za-z][\w./-]*\.[A-Za-z]\w*$/.test(text) ? text : JSON.stringify(text);
 }
 
-/** A comment of one line whatever the text holds. */
-function comment(text: string): string {
+/** A comment of one line, whatever the text holds. */
+export function comment(text: string): string {
   return `# ${text.replace(/[\p{Cc}\u2028\u2029]+/gu, " ")}`;
 }

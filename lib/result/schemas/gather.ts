@@ -8,6 +8,14 @@ export const gatherSchema = z.strictObject({
   folder: z.string(),
   session: z.string().nullable(),
   page: z.string().nullable(),
+  sheet: z
+    .strictObject({
+      file: z.string(),
+      by: z.enum(["clock", "order"]),
+      runs: z.int().min(0),
+      notes: z.array(z.string()),
+    })
+    .nullable(),
   band: z.strictObject({from: z.number(), to: z.number(), unit: z.string(), guessed: z.boolean()}).nullable(),
   order: z.enum(["clock", "name"]).nullable(),
   runs: z.array(
