@@ -23,6 +23,27 @@ export {judge} from "./judge/judge.ts";
 export {judgeRepeatability} from "./judge/repeatability.ts";
 export {findChannel, requireChannel} from "./log/channel.ts";
 export {type ReadLogOptions, readLog, readLogBytes} from "./log/read.ts";
+export type {BudgetLine, Uncertain} from "./meter/budget.ts";
+export {differenceOfParts} from "./meter/difference.ts";
+export {type CircuitShare, type DirectCurrentCircuit, directCurrentShare} from "./meter/direct-current.ts";
+export {type Instrument, resistanceFromCurrent} from "./meter/four-wire.ts";
+export {
+  expectedResistanceOhm,
+  MATERIALS,
+  type Material,
+  resistanceAt20C,
+  wireGaugeAreaM2,
+} from "./meter/material.ts";
+export type {MeterRange, Readings} from "./meter/reading.ts";
+export {halfWidth, type Resistance, type TwoWireBench, twoWireResistance} from "./meter/resistance.ts";
+export {
+  gapEnergyChange,
+  SPARK_CAUTION,
+  SPARK_LIMITS,
+  type SparkCircuit,
+  type SparkEnergy,
+  sparkEnergy,
+} from "./meter/spark-discharge.ts";
 export type * from "./result/coastdown-document.ts";
 export type * from "./result/documents.ts";
 export {type ErrorWords, InputError} from "./result/error.ts";
@@ -133,6 +154,7 @@ export {
   type MeasuresComparison,
 } from "./trial/measures.ts";
 export type {TrialRun} from "./trial/model.ts";
+export type {OrderLimits, SchedulePlan} from "./trial/order-limits.ts";
 export {type PowerPlan, planPower, simulatePower, smallestShown} from "./trial/plan-power.ts";
 export {
   type Reach,
@@ -141,6 +163,14 @@ export {
   reachOfPlans,
   repeatabilityOf,
 } from "./trial/repeatability.ts";
+export {
+  drawSchedule,
+  MOST_RUNS,
+  type OrderChoice,
+  orderChoice,
+  runsNeeded,
+  scheduledWays,
+} from "./trial/schedule.ts";
 export {
   type ParseQuantityOptions,
   type PrintQuantityOptions,

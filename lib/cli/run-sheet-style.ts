@@ -28,7 +28,8 @@ td.arm { font-weight: 600; }
   tr > * { display: block; border: 0; padding: 0; }
   tr th { font-size: 1.2rem; }
   td::before { content: attr(data-label); display: block; font-size: 0.75rem; color: var(--quiet); }
-  td.remarks, td.traffic { grid-column: span 4; }
+  td.traffic, td.guess + td.remarks { grid-column: span 3; }
+  td.traffic + td.remarks { grid-column: span 4; }
   td input[type="text"] { min-height: 2.4rem; font-size: 1rem; }
   td input[type="checkbox"] { width: 1.6rem; height: 1.6rem; }
   button { padding: 0.7rem 1rem; }
