@@ -1,10 +1,12 @@
 import {resolve} from "node:path";
 import type {Command} from "commander";
-import {readLog} from "../log/read.ts";
+import {type OpenLog, withOpenLog} from "../log/open-log.ts";
+import {medianOfPieces} from "../log/piece-median.ts";
+import {forEachPiece, stepsOf} from "../log/values.ts";
 import type {InspectChannel, InspectDocument} from "../result/documents.ts";
 import {InputError} from "../result/error.ts";
-import type {Channel, Log, Unread} from "../result/log.ts";
-import {defaultMaxGapS, gapsLongerThan, medianStepS} from "../series/steps.ts";
+import type {Channel, Unread} from "../result/log.ts";
+import {gapOfMedianStepS} from "../series/steps.ts";
 import {findUnit, fromSI} from "../units/unit.ts";
 import type {CommandIO} from "./io.ts";
 import {addLogOptions, type LogOptions, maxGapOption, readOptions} from "./options.ts";
@@ -30,7 +32,7 @@ export function registerInspect(program: Command, io: CommandIO): void {
 /** The document of `inspect`; a mistake of the user is in its `error`, with the exit code beside. */
 export function inspectLog(
   file: string,
-  options: LogOptions,
+  given: LogOptions,
   cwd: string,
 ): {document: InspectDocument; exitCode: 0 | 1 | 2} {
   const document: InspectDocument = {
@@ -46,39 +48,35 @@ export function inspectLog(
     unread: {rows: [], columns: []},
   };
   try {
-    const maxGapS = maxGapOption(options);
-    return {
-      document: {
-        ...document,
-        ...contents(
-          readLog(resolve(cwd, file), {
-            ...readOptions(options),
-            name: file,
-            only: {quantities: [], others: "ranges"},
-          }),
-          maxGapS,
-        ),
-      },
-      exitCode: 0,
-    };
+    const maxGapS = maxGapOption(given);
+    const options = {...readOptions(given), name: file, only: {quantities: []}};
+    const found = withOpenLog(resolve(cwd, file), options, open => contents(open, maxGapS));
+    return {document: {...document, ...found}, exitCode: 0};
   } catch (error) {
     if (!(error instanceof InputError)) throw error;
     return {document: {...document, error: error.details}, exitCode: error.exitCode};
   }
 }
 
-function contents(log: Log, maxGapS: number | undefined): Partial<InspectDocument> {
-  const {timeS} = log;
+function contents({log, samples, times}: OpenLog, maxGapS: number | undefined): Partial<InspectDocument> {
+  const stepS = medianOfPieces(stepsOf(times)) ?? Number.NaN; // a log has two samples at least
+  const gapS = maxGapS ?? gapOfMedianStepS(stepS);
+  const gaps: InspectDocument["gaps"] = [];
+  let [firstS, lastS] = [Number.NaN, Number.NaN];
+  forEachPiece(times, piece => {
+    if (Number.isNaN(firstS)) firstS = piece[0];
+    for (const timeS of piece) {
+      if (timeS - lastS > gapS) gaps.push({at_s: lastS, length_s: timeS - lastS});
+      lastS = timeS;
+    }
+  });
   return {
     log_format: log.format,
-    rows: timeS.length,
-    duration_s: timeS[timeS.length - 1] - timeS[0],
-    rate_hz: 1 / medianStepS(timeS),
+    rows: samples,
+    duration_s: lastS - firstS,
+    rate_hz: 1 / stepS,
     channels: log.channels.map(toRecord),
-    gaps: gapsLongerThan(timeS, maxGapS ?? defaultMaxGapS(timeS)).map(({atS, lengthS}) => ({
-      at_s: atS,
-      length_s: lengthS,
-    })),
+    gaps,
     guesses: log.guesses,
     unread: log.unread,
   };

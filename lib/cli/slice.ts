@@ -63,15 +63,18 @@ export function sliceLog(
       unit: band.unit,
     };
     const maxGapS = maxGapOption(options);
-    const {log, passes: find} = readForPasses(resolve(cwd, file), band, {
-      ...readOptions(options),
-      name: file,
-      maxGapS,
-    });
-    document.unread = log.unread;
-    const passes = find();
     const session = options.session === undefined ? null : readSession(options.session, {cwd});
-    const powers = session && passPowers(log, passes, session);
+    const {
+      log,
+      passes,
+      about: powers,
+    } = readForPasses(
+      resolve(cwd, file),
+      band,
+      {...readOptions(options), name: file, maxGapS},
+      (part, found, whole) => (session ? passPowers(part, found, session, whole) : []),
+    );
+    document.unread = log.unread;
     document.passes = passes.map((pass, i) => ({
       start_s: pass.startS,
       elapsed_s: pass.elapsedS,
@@ -79,7 +82,7 @@ export function sliceLog(
       distance_m: pass.distanceM,
       samples: pass.samples,
       flags: pass.flags,
-      ...powers?.[i],
+      ...powers[i],
     }));
     if (document.passes.length === 0) throw noPass(log, band);
     return {document, exitCode: 0};
@@ -100,8 +103,8 @@ function requireBand({from, to}: SliceOptions): Band {
 }
 
 function noPass(log: Log, {fromMps, toMps, unit}: Band): InputError {
-  const {values} = requireChannel(log, "speed");
-  let [slowest, fastest] = [Number.POSITIVE_INFINITY, Number.NEGATIVE_INFINITY];
+  const {values, range} = requireChannel(log, "speed");
+  let [slowest, fastest] = [range?.min ?? Number.POSITIVE_INFINITY, range?.max ?? Number.NEGATIVE_INFINITY];
   for (const value of values) {
     if (value < slowest) slowest = value;
     if (value > fastest) fastest = value;

@@ -33,15 +33,24 @@ const HEIGHT_HALF_WIDTH_S = 1.5;
  * The grade is that of the log's own heights, mean over the pass: good to some 0.3 % over 130 m. Many runs over one road know it
  * better; `judge` uses them together. Where the log has no height the road is taken as level ± 1 %, and that is in the power's uncertainty.
  *
+ * @param whole the log that `log` is a part of: car, air and gravity are those of its first height and latitude
  * @throws {InputError} 2: the session lacks mass, drag area or rolling coefficient of the car
  */
-export function passPowers(log: Log, passes: readonly Pass[], session: Session): PassPower[] {
+export function passPowers(
+  log: Log,
+  passes: readonly Pass[],
+  session: Session,
+  whole: Log = log,
+): PassPower[] {
   const height = usableChannel(log, "height")?.values ?? null;
   const speed = usableChannel(log, "speed")?.values;
-  const latitude = usableChannel(log, "latitude")?.values.find(value => Math.abs(value) <= 90);
-  const heightM = height?.find(value => Number.isFinite(value)) ?? null;
+  const latitude = firstOf(whole, "latitude");
+  const heightM = firstOf(whole, "height");
   const car = carOf(session, heightM);
-  const gravityMps2 = latitude === undefined ? STANDARD_GRAVITY_MPS2 : gravityWgs84(latitude, heightM ?? 0);
+  const gravityMps2 =
+    latitude === null || !(Math.abs(latitude) <= 90)
+      ? STANDARD_GRAVITY_MPS2
+      : gravityWgs84(latitude, heightM ?? 0);
   const smooth = height && smoothedHeights(log.timeS, height);
   return passes.map(pass => {
     const endS = pass.startS + pass.elapsedS;
@@ -83,6 +92,13 @@ export function passPowers(log: Log, passes: readonly Pass[], session: Session):
     const timeU = (powerW * pass.elapsedUS) / pass.elapsedS;
     return {wheel_power_w: powerW, wheel_power_u_w: Math.hypot(...shares, timeU), ...told};
   });
+}
+
+/** First value of a channel that has one, also where its values are in the file. */
+function firstOf(log: Log, name: string): number | null {
+  const channel = usableChannel(log, name);
+  if (!channel) return null;
+  return channel.range?.first ?? channel.values.find(Number.isFinite) ?? null;
 }
 
 function smoothedHeights(

@@ -3,7 +3,7 @@ import type {UnitRow} from "../units/table.ts";
 import {siSymbol, toSI} from "../units/unit.ts";
 import {allOnesWords, dropAllOnes} from "./all-ones.ts";
 import {type ColumnMeaning, columnMeaning} from "./column-name.ts";
-import {type ColumnRange, columnRanges} from "./column-ranges.ts";
+import {type ColumnRange, columnRanges, valueIn} from "./column-ranges.ts";
 import type {DeclaredColumn} from "./declared.ts";
 import {onFixScale} from "./fix-scale.ts";
 import {isMissingCode, missingCodeWords} from "./missing-codes.ts";
@@ -29,19 +29,26 @@ interface Named {
  * Columns as channels: named by the field's word where that is known, in SI where the unit is, restricted to the rows
  * kept. Two columns that are equally likely the same quantity both carry its name; whoever needs the quantity has to
  * ask for one of them (`requireChannel`).
+ *
+ * @returns also what makes a channel's value [SI] from that of a column, NaN where it stands for none
  */
 export function toChannels(
   table: RawTable,
   time: TimeBase,
   declared: Map<string, DeclaredColumn>,
-): {channels: Channel[]; guesses: Guess[]; unread: Unread} {
+): {
+  channels: Channel[];
+  guesses: Guess[];
+  unread: Unread;
+  siOf: (column: RawColumn) => (raw: number) => number;
+} {
   const named = nameColumns(table, time, declared);
   const unread: Unread = {rows: [], columns: []};
   const heads = named.map(entry => channelHead(entry, table, time));
   const tell = new Map(
     named.map((entry, i) => [entry.column, {unit: unitOf(entry), wordsOf: allOnesWords(heads[i])}]),
   );
-  const ranges = columnRanges(table, column => tell.get(column)!, time.kept);
+  const ranges = columnRanges(table, column => tell.get(column)!, time.rows, time.columns[0]);
   const channels = named.map((entry, i) => {
     const left = ranges.get(entry.column);
     return left ? toRange(heads[i], entry, left, unread) : toChannel(heads[i], entry, table, time, unread);
@@ -53,8 +60,10 @@ export function toChannels(
     unread.rows.push(...(left ? left.allOnes : dropAllOnes(channel, lineOf)));
   }
   for (const [i, channel] of channels.entries())
-    if (channel.name === "fix") guesses.push(...toFixScale(channel, named[i].column, time));
-  guesses.push(...settleSpeedUnits(time.timeS, channels));
+    if (channel.name === "fix" && channel.range === undefined)
+      guesses.push(...toFixScale(channel, named[i].column, time));
+  const held = channels.filter(({range}) => range === undefined);
+  guesses.push(...settleSpeedUnits(time.timeS, held));
   keepFirstOfEqual(channels, named, guesses);
   for (const name of new Set(channels.map(channel => channel.name))) {
     if (name === "time" || declared.has(name) || quantityNamed(name) === null) continue;
@@ -68,7 +77,7 @@ export function toChannels(
     });
   }
   guesses.push(...speedFromVehicle(channels));
-  return {channels, guesses, unread};
+  return {channels, guesses, unread, siOf: column => valueIn(column, tell.get(column)!)};
 }
 
 function nameColumns(table: RawTable, time: TimeBase, declared: Map<string, DeclaredColumn>): Named[] {
@@ -96,7 +105,7 @@ function ownName({header, number}: RawColumn): string {
 }
 
 /** Meaning of a column; the word of a source line ("GPS") counts as part of its name where that makes one. */
-function sourcedMeaning({header, source, unit}: RawColumn): ColumnMeaning {
+export function sourcedMeaning({header, source, unit}: RawColumn): ColumnMeaning {
   const meaning = source === null ? null : columnMeaning(`${source} ${header}`, unit);
   return meaning?.quantity ? meaning : columnMeaning(header, unit);
 }
@@ -132,6 +141,7 @@ function toChannel(
   const {column} = entry;
   const number = column.kind === "number";
   const isTime = column === time.columns[0];
+  if (isTime && time.range) return {...head, values: time.timeS, valid: time.rows.count, range: time.range};
   const values = isTime ? time.timeS : keptValues(column.values, time.kept);
   let valid = number && !isTime ? dropMissingCodes(values, column, table, time, unread) : null;
   if (!isTime && toSIInPlace(values, column.zero, number ? unitOf(entry) : null)) valid = null;
@@ -238,7 +248,7 @@ function keepFirstOfEqual(channels: Channel[], named: Named[], guesses: Guess[])
     const other = first.get(channel.name);
     if (!other) {
       first.set(channel.name, channel);
-    } else if (sameValues(other, channel)) {
+    } else if (other.range === undefined && channel.range === undefined && sameValues(other, channel)) {
       channel.name = ownName(column);
       guesses.push({
         what: other.name,

@@ -3,8 +3,9 @@ import type {Guess, Unread} from "../result/log.ts";
 import {cellValues} from "./cell-values.ts";
 import {growingColumns} from "./growing-columns.ts";
 import {findLayout, type Layout, splitCells} from "./layout.ts";
+import {packedValues} from "./packed-values.ts";
 import type {LogReader, RawColumn, RawTable, ReadOptions} from "./reader.ts";
-import {walkRows} from "./rows.ts";
+import {type TakeRows, walkRows} from "./rows.ts";
 import type {ByteSource} from "./source.ts";
 import {binaryKind, cleanText, plainTextSource, textOf, utf8TextOf} from "./text.ts";
 
@@ -65,13 +66,18 @@ function readDelimited(original: ByteSource, {hold}: ReadOptions = {}): RawTable
   const estimatedRows = (source.size - start) / rowBytes;
   const all = hold === undefined || estimatedRows * layout.fields * 8 <= hold.aboveBytes;
   const wanted = all ? columns.map(() => true) : hold.which(columns);
-  const held = growingColumns(wanted, estimatedRows);
   const text = {source, layout, start, newline, cells};
-  const report = walkRows(text, held.take);
-  const values = held.values();
+  const growing = growingColumns(all ? columns.length : 0, estimatedRows);
+  const packed = wanted.map(held => (held && !all ? packedValues() : undefined));
+  const pack: TakeRows = (values, from, end) => {
+    for (const [k, column] of packed.entries()) column?.add(values[k], from, end);
+  };
+  const report = walkRows(text, all ? growing.take : pack);
+  const values = growing.values();
   const labels = cells.labels();
   for (const [k, column] of columns.entries()) {
-    column.values = values[k];
+    if (all) column.values = values[k];
+    else column.packed = packed[k];
     column.labels = labels[k];
   }
   return {
@@ -79,7 +85,7 @@ function readDelimited(original: ByteSource, {hold}: ReadOptions = {}): RawTable
     columns,
     rows: report.rows,
     lineOf: report.lineOf,
-    walk: wanted.every(Boolean) ? undefined : take => void walkRows(text, take),
+    walk: all ? undefined : take => void walkRows(text, take),
     unread: {rows: report.unread, columns: unreadColumns(layout)},
     guesses: layoutGuesses(layout, names),
   };

@@ -1,9 +1,36 @@
-import {columnMeaning} from "./column-name.ts";
-import {declaredColumns} from "./declared.ts";
+import {sourcedMeaning} from "./channels.ts";
+import {type DeclaredColumn, declaredColumns} from "./declared.ts";
+import {keepsDigits} from "./obd/raw-pids.ts";
 import type {RawColumn, ReadOptions} from "./reader.ts";
 
 /** A table that takes more memory than this is read for what is asked of it alone [bytes]. */
 export const LARGE_TABLE_BYTES = 128 << 20;
+
+/**
+ * True for a table of which all values of some columns are needed to tell what they are: several of one quantity, fixes, bytes of a
+ * bus, positions beside a speed without a unit or no speed at all.
+ */
+export function needsWhole(columns: readonly RawColumn[], declared: Map<string, DeclaredColumn>): boolean {
+  const meanings = columns.map(sourcedMeaning);
+  const names = meanings.flatMap(({quantity}) => quantity?.name ?? []);
+  const speedKnown =
+    Boolean(declared.get("speed")?.unit) ||
+    meanings.some(({quantity, unit}) => quantity?.name === "speed" && unit !== null);
+  return (
+    names.includes("fix") ||
+    names.some((name, k) => name !== "time" && names.indexOf(name) < k) ||
+    (names.includes("latitude") && names.includes("longitude") && !speedKnown) ||
+    columns.some(
+      ({kind, labels}, k) =>
+        kind === "text" &&
+        keepsDigits(
+          columns.map(({header}) => header),
+          k,
+          labels ?? [],
+        ),
+    )
+  );
+}
 
 /**
  * Which columns of a large table are held in memory: those of the quantities asked for, those declared, and those without which
@@ -17,7 +44,7 @@ export function heldColumns(
 ): NonNullable<ReadOptions["hold"]>["which"] {
   return columns => {
     const own = new Set([...declaredColumns(file, columns, declared).values()].map(({column}) => column));
-    const meanings = columns.map(({header, unit}) => columnMeaning(header, unit));
+    const meanings = columns.map(sourcedMeaning);
     const names = meanings.map(({quantity}) => quantity?.name ?? null);
     const speedKnown = meanings.some(({quantity, unit}) => quantity?.name === "speed" && unit !== null);
     const needed = new Set([

@@ -1,4 +1,5 @@
 import type {Guess, Unread} from "../result/log.ts";
+import type {PackedValues} from "./packed-values.ts";
 import type {ByteSource} from "./source.ts";
 
 /**
@@ -20,6 +21,8 @@ export interface RawColumn {
   kind: ColumnKind;
   /** length = rows; NaN where the cell is empty or unreadable; the cell's value is `zero` + this */
   values: Float64Array;
+  /** the values where they are held packed: `values` is then empty */
+  packed?: PackedValues;
   /** whole numbers beyond 2⁵³ are held as differences to this, so that their steps stay exact */
   zero: number;
   /** of text columns: the different texts; `values` counts from 0 in here */
@@ -51,7 +54,7 @@ export interface ReadOptions {
   group?: string;
   /**
    * of a table that takes more than so many bytes, which columns are to be held; a reader that can walk through the file
-   * again leaves the values of the others there
+   * again holds them packed, and leaves the values of the others there
    */
   hold?: {aboveBytes: number; which(columns: RawColumn[]): boolean[]};
 }

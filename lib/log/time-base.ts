@@ -1,18 +1,45 @@
 import {InputError} from "../result/error.ts";
-import type {Guess, Log, Unread} from "../result/log.ts";
+import type {Channel, Guess, Log, Unread} from "../result/log.ts";
 import {findUnit} from "../units/unit.ts";
 import {columnMeaning} from "./column-name.ts";
 import {columnOption, type DeclaredColumn} from "./declared.ts";
 import type {RawColumn, RawTable} from "./reader.ts";
 import {createTally} from "./tally.ts";
 import {absoluteWithin, type TimeReading, timeReading} from "./time-reading.ts";
+import {counted, forEachPiece, type Values} from "./values.ts";
 
-/** When the samples of a log were taken, and which of them can be used. */
+/** When the rows of a table were taken, and which of them can be used. */
+export interface RowTimes {
+  /** one a row [s]: `fromS` less is its time on the log's own */
+  seconds: Values;
+  fromS: number;
+  /** time of the last row, as `seconds` has it */
+  lastS: number;
+  rows: RowSet;
+  timeZero: Log["timeZero"];
+  clockZeroS: number | null;
+  /** columns that the times came from */
+  columns: RawColumn[];
+  dropped: Unread["rows"];
+  guesses: Guess[];
+}
+
+/** Some rows of a table. */
+export interface RowSet {
+  count: number;
+  /** true for a row of the set; null where all are */
+  has: Uint8Array | null;
+}
+
+/** When the samples of a log were taken, and which rows they are. */
 export interface TimeBase {
   /** increasing times of the rows kept [s] */
   timeS: Float64Array;
+  /** where the times are not in memory, and `timeS` is empty */
+  range?: Channel["range"];
   timeZero: Log["timeZero"];
   clockZeroS: number | null;
+  rows: RowSet;
   /** indices of the rows kept, or null where all are */
   kept: Uint32Array | null;
   /** columns that the times came from */
@@ -38,12 +65,12 @@ const SAME_DURATION = 0.01;
  * @throws {InputError} 1: no time at all, a time that never increases, two columns that tell different times; 2: a rate
  *   that is not positive or is given beside a declared time column
  */
-export function timeBase(
+export function rowTimes(
   table: RawTable,
   file: string,
   declared: DeclaredColumn | undefined,
   rateHz: number | undefined,
-): TimeBase {
+): RowTimes {
   if (rateHz !== undefined) return steadyTime(table, file, declared, rateHz);
   const readings = declared ? [declaredReading(table, file, declared)] : guessReadings(table);
   if (readings.length === 0) {
@@ -56,27 +83,50 @@ export function timeBase(
   }
   const usable = readings
     .map(reading => ({reading, ...keptRows(table, reading)}))
-    .filter(({count}) => count >= 2);
+    .filter(({rows}) => rows.count >= 2);
   if (usable.length === 0) throw neverIncreases(table, file, readings[0]);
-  const most = Math.max(...usable.map(({count}) => count));
+  const most = Math.max(...usable.map(({rows}) => rows.count));
   const likely = usable
-    .filter(({count}) => count >= NEAR_BEST * most)
-    .sort((a, b) => a.reading.rank - b.reading.rank || b.count - a.count);
+    .filter(({rows}) => rows.count >= NEAR_BEST * most)
+    .sort((a, b) => a.reading.rank - b.reading.rank || b.rows.count - a.rows.count);
   const [best] = likely;
   requireOneTime(file, likely);
   const absolute = usable.find(({reading}) => reading.kind !== "elapsed");
-  const guesses = [...best.reading.guesses];
-  if (!declared)
-    guesses.unshift({what: "time", chosen: namesOf(best.reading), confidence: best.reading.confidence});
-  const times = toTimes(best.reading, best.kept, absolute?.reading);
-  const stated = times.timeZero === "elapsed" ? (table.clockZeroS ?? null) : null;
+  const {reading, rows, firstS, lastS} = best;
+  const guesses = [...reading.guesses];
+  if (!declared) guesses.unshift({what: "time", chosen: namesOf(reading), confidence: reading.confidence});
+  const elapsed = reading.kind === "elapsed";
+  const fromS = elapsed ? 0 : firstS;
+  const clock = elapsed ? absolute?.reading : reading;
+  const stated = elapsed ? (table.clockZeroS ?? null) : null;
   return {
-    ...times,
-    clockZeroS: times.clockZeroS ?? stated,
-    columns: best.reading.columns,
+    seconds: reading.seconds,
+    fromS,
+    lastS,
+    rows,
+    timeZero: elapsed ? "elapsed" : "first-sample",
+    clockZeroS: (clock ? clockZero(clock, reading, fromS, rows) : null) ?? stated,
+    columns: reading.columns,
     dropped: best.dropped,
     guesses,
   };
+}
+
+/** Times and rows in memory. */
+export function timeBase({seconds, fromS, ...others}: RowTimes): TimeBase {
+  const {rows} = others;
+  const all = seconds.array ?? new Float64Array(0);
+  // a large log has its time once: the column is nobody's else
+  const timeS = fromS === 0 && rows.has === null ? all : new Float64Array(rows.count);
+  const kept = rows.has ? new Uint32Array(rows.count) : null;
+  let count = 0;
+  for (let row = 0; row < all.length; row++) {
+    if (rows.has && rows.has[row] === 0) continue;
+    timeS[count] = all[row] - fromS + 0; // + 0: no −0
+    if (kept) kept[count] = row;
+    count++;
+  }
+  return {...others, timeS, kept};
 }
 
 function steadyTime(
@@ -84,7 +134,7 @@ function steadyTime(
   file: string,
   declared: DeclaredColumn | undefined,
   rateHz: number,
-): TimeBase {
+): RowTimes {
   if (!(rateHz > 0 && Number.isFinite(rateHz))) {
     throw new InputError(2, {
       code: "bad-rate",
@@ -107,10 +157,12 @@ function steadyTime(
       file,
     });
   return {
-    timeS: Float64Array.from({length: table.rows}, (_, i) => i / rateHz),
+    seconds: counted(table.rows, i => i / rateHz, table.walk === undefined),
+    fromS: 0,
+    lastS: (table.rows - 1) / rateHz,
+    rows: {count: table.rows, has: null},
     timeZero: "first-sample",
     clockZeroS: null,
-    kept: null,
     columns: [],
     dropped: [],
     guesses: [],
@@ -163,43 +215,51 @@ function guessReadings(table: RawTable): TimeReading[] {
   return readings;
 }
 
+interface Kept {
+  reading: TimeReading;
+  rows: RowSet;
+  /** times of the first and the last row kept */
+  firstS: number;
+  lastS: number;
+}
+
 /** Rows whose time is readable and later than the latest seen. */
 function keptRows(
   table: RawTable,
-  reading: TimeReading,
-): {kept: Uint32Array | null; count: number; dropped: Unread["rows"]} {
-  const {seconds} = reading;
-  const within = reading.kind === "absolute" ? absoluteWithin(seconds) : null;
+  {seconds, kind}: TimeReading,
+): Omit<Kept, "reading"> & Pick<RowTimes, "dropped"> {
+  const within = kind === "absolute" ? absoluteWithin(seconds) : null;
   const tally = createTally();
-  let kept: Uint32Array | null = null; // none while every row is kept
+  let has: Uint8Array | null = null; // none while every row is kept
   let count = 0;
+  let firstS = Number.NaN;
   let latest = Number.NEGATIVE_INFINITY;
-  for (let row = 0; row < table.rows; row++) {
-    const time = seconds[row];
-    let reason = "";
-    if (!Number.isFinite(time)) reason = NO_TIME;
-    else if (within !== null && !within(time)) reason = FAR_DATE;
-    else if (!(time > latest)) reason = NOT_LATER;
-    if (reason === "") {
-      latest = time;
-      if (kept) kept[count] = row;
-      count++;
-      continue;
+  forEachPiece(seconds, (piece, first) => {
+    for (let i = 0; i < piece.length; i++) {
+      const time = piece[i];
+      let reason = "";
+      if (!Number.isFinite(time)) reason = NO_TIME;
+      else if (within !== null && !within(time)) reason = FAR_DATE;
+      else if (!(time > latest)) reason = NOT_LATER;
+      if (reason === "") {
+        if (count === 0) firstS = time;
+        latest = time;
+        count++;
+        continue;
+      }
+      has ??= new Uint8Array(table.rows).fill(1);
+      has[first + i] = 0;
+      tally.add(reason, table.lineOf(first + i));
     }
-    if (kept === null) {
-      kept = new Uint32Array(table.rows);
-      for (let i = 0; i < row; i++) kept[i] = i;
-    }
-    tally.add(reason, table.lineOf(row));
-  }
-  return {kept: kept?.subarray(0, count) ?? null, count, dropped: tally.rows()};
+  });
+  return {rows: {count, has}, firstS, lastS: latest, dropped: tally.rows()};
 }
 
-function requireOneTime(file: string, likely: {reading: TimeReading; kept: Uint32Array | null}[]): void {
+function requireOneTime(file: string, likely: Kept[]): void {
   const [best, ...others] = likely;
   for (const other of others) {
     if (other.reading.rank !== best.reading.rank) continue;
-    const [a, b] = [durationS(best), durationS(other)];
+    const [a, b] = [best, other].map(({firstS, lastS}) => lastS - firstS);
     if (Math.abs(a - b) <= SAME_DURATION * Math.max(a, b)) continue;
     const names = [best, other].map(({reading}) => reading.columns[0].header);
     throw new InputError(1, {
@@ -212,35 +272,27 @@ function requireOneTime(file: string, likely: {reading: TimeReading; kept: Uint3
   }
 }
 
-function durationS({reading, kept}: {reading: TimeReading; kept: Uint32Array | null}): number {
-  const {seconds} = reading;
-  const [first, last] = kept ? [kept[0], kept[kept.length - 1]] : [0, seconds.length - 1];
-  return seconds[last] - seconds[first];
-}
-
-function toTimes(reading: TimeReading, kept: Uint32Array | null, absolute: TimeReading | undefined) {
-  const n = kept ? kept.length : reading.seconds.length;
-  const rowAt = (i: number) => (kept ? kept[i] : i);
-  const elapsed = reading.kind === "elapsed";
-  const first = reading.seconds[rowAt(0)];
-  // a large log has its time once: the column is nobody's else
-  const timeS = elapsed && kept === null ? reading.seconds : new Float64Array(n);
-  for (let i = 0; i < n; i++) timeS[i] = reading.seconds[rowAt(i)] - (elapsed ? 0 : first) + 0; // + 0: no −0
-  let clockZeroS: number | null = null;
-  const clock = elapsed ? absolute : reading;
-  for (let i = 0; clock && i < n; i++) {
-    const at = clock.seconds[rowAt(i)];
-    if (!Number.isFinite(at)) continue;
-    clockZeroS = clock.zeroS + at - timeS[i];
-    break;
+/** Clock time of the log's zero: by the first row that has one. */
+function clockZero(clock: TimeReading, {seconds}: TimeReading, fromS: number, rows: RowSet): number | null {
+  let zeroS: number | null = null;
+  let first = 0;
+  for (let k = 0; k < seconds.pieces() && zeroS === null; k++) {
+    const times = seconds.piece(k);
+    const clocks = clock.seconds === seconds ? times : clock.seconds.piece(k);
+    const i = times.findIndex((_, j) => rows.has?.[first + j] !== 0 && Number.isFinite(clocks[j]));
+    if (i >= 0) zeroS = clock.zeroS + clocks[i] - (times[i] - fromS + 0);
+    first += times.length;
   }
-  return {timeS, timeZero: elapsed ? ("elapsed" as const) : ("first-sample" as const), clockZeroS, kept};
+  return zeroS;
 }
 
 function neverIncreases(table: RawTable, file: string, reading: TimeReading): InputError {
-  const {seconds, columns} = reading;
-  const row = seconds.findIndex(time => Number.isFinite(time));
-  const column = columns[0].header;
+  const column = reading.columns[0].header;
+  let row = -1;
+  forEachPiece(reading.seconds, (piece, first) => {
+    const found = row < 0 ? piece.findIndex(Number.isFinite) : -1;
+    if (found >= 0) row = first + found;
+  });
   if (row < 0) {
     return new InputError(1, {
       code: "time-unreadable",

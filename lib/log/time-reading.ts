@@ -3,7 +3,9 @@ import {medianInPlace} from "../stats/quantile.ts";
 import {selectInPlace} from "../stats/select.ts";
 import type {UnitRow} from "../units/table.ts";
 import {parseUnit, toSI} from "../units/unit.ts";
+import {medianOfPieces, orderedValues} from "./piece-median.ts";
 import type {RawColumn} from "./reader.ts";
+import {firstFinite, inMemory, inOrder, mapped, type Values} from "./values.ts";
 
 /** One way to read the time of the rows. */
 export interface TimeReading {
@@ -11,7 +13,7 @@ export interface TimeReading {
   /** "elapsed" counts from a zero of its own; "absolute" is a date; "clock" has no date, midnight unwrapped */
   kind: "elapsed" | "absolute" | "clock";
   /** one a row [s], NaN where unreadable */
-  seconds: Float64Array;
+  seconds: Values;
   /** what to add to `seconds` to get seconds since 1970-01-01 (whole numbers too long for a double) */
   zeroS: number;
   /** preference, lower first; equal ranks are equally likely */
@@ -46,20 +48,24 @@ export function timeReading(
   const [column, date] = columns;
   const base = {columns, zeroS: 0, confidence: "sure" as const, guesses: []};
   if (column.kind === "date-time")
-    return {...base, kind: "absolute", seconds: column.values, zeroS: column.zero, rank: RANK.absolute};
+    return {...base, kind: "absolute", seconds: numbersOf(column), zeroS: column.zero, rank: RANK.absolute};
   if (column.kind === "clock" && date) {
-    const zeroS = date.values.find(value => Number.isFinite(value)) ?? 0;
-    const seconds = column.values.map((value, i) => value + (date.values[i] - zeroS));
+    const days = numbersOf(date);
+    const zeroS = firstFinite(days) ?? 0;
+    const seconds = mapped(numbersOf(column), () => {
+      const dayAt = inOrder(days);
+      return (value, i) => value + (dayAt(i) - zeroS);
+    });
     return {...base, kind: "absolute", seconds, zeroS, rank: RANK["date and clock"]};
   }
   if (column.kind === "clock")
-    return {...base, kind: "clock", seconds: unwrapped(column.values), rank: RANK.clock};
+    return {...base, kind: "clock", seconds: mapped(numbersOf(column), unwrapping), rank: RANK.clock};
   if (column.kind !== "number") return null;
   return numericTime(column, unit?.dimension === "time" ? unit : null, declared);
 }
 
 function numericTime(column: RawColumn, written: UnitRow | null, declared: boolean): TimeReading | null {
-  const step = medianStep(column.values);
+  const step = medianStep(numbersOf(column));
   const middle = middleOf(column);
   if (step === null || middle === null) {
     const unit = written ?? parseUnit("s");
@@ -94,7 +100,7 @@ function numericTime(column: RawColumn, written: UnitRow | null, declared: boole
     }
   }
   const absolute = inEpoch(unit);
-  const base = absolute ? (column.values.find(value => Number.isFinite(value)) ?? 0) : -column.zero;
+  const base = absolute ? (firstFinite(numbersOf(column)) ?? 0) : -column.zero;
   return {
     columns: [column],
     kind: absolute ? "absolute" : "elapsed",
@@ -107,9 +113,15 @@ function numericTime(column: RawColumn, written: UnitRow | null, declared: boole
 }
 
 /** Column less a base, in seconds, or the values themselves where they are that; the difference is taken first, where it is exact. */
-function scaled(column: RawColumn, unit: UnitRow, base: number): Float64Array {
-  if (base === 0 && unit.factor === 1 && unit.divisor === 1 && unit.offset === 0) return column.values;
-  return column.values.map(value => toSI(value - base, unit));
+function scaled(column: RawColumn, unit: UnitRow, base: number): Values {
+  const values = numbersOf(column);
+  if (base === 0 && unit.factor === 1 && unit.divisor === 1 && unit.offset === 0) return values;
+  return mapped(values, () => value => toSI(value - base, unit));
+}
+
+/** What a column holds, wherever it is held. */
+function numbersOf({packed, values}: RawColumn): Values {
+  return packed ?? inMemory(values);
 }
 
 function within([low, high]: number[], value: number): boolean {
@@ -118,46 +130,54 @@ function within([low, high]: number[], value: number): boolean {
 
 /** Middle value of a column, its long zero included, or null where it is empty. */
 function middleOf(column: RawColumn): number | null {
-  const middle = middleValue(column.values);
+  const middle = middleValue(numbersOf(column));
   return middle === null ? null : middle + column.zero;
 }
 
 /** The finite value with as many below it as above, the upper one of two; null where there is none. */
-function middleValue(values: Float64Array): number | null {
-  const finite = new Float64Array(values.length);
-  let count = 0;
-  for (let i = 0; i < values.length; i++) if (Number.isFinite(values[i])) finite[count++] = values[i];
-  return count === 0 ? null : selectInPlace(finite.subarray(0, count), count >> 1);
+function middleValue(values: Values): number | null {
+  if (!values.array) return orderedValues(values, count => [count >> 1, count >> 1])?.[0] ?? null;
+  const finite = finiteOf(values.array);
+  return finite.length === 0 ? null : selectInPlace(finite, finite.length >> 1);
 }
 
 /** Median of the steps forward, or null where there is none. */
-function medianStep(values: Float64Array): number | null {
-  const steps = new Float64Array(values.length);
+function medianStep(values: Values): number | null {
+  const steps = mapped(values, () => {
+    let last = Number.NaN;
+    return value => {
+      if (!Number.isFinite(value)) return Number.NaN;
+      const step = value > last ? value - last : Number.NaN;
+      last = value;
+      return step;
+    };
+  });
+  if (!steps.array) return medianOfPieces(steps);
+  const finite = finiteOf(steps.array);
+  return finite.length === 0 ? null : medianInPlace(finite);
+}
+
+function finiteOf(values: Float64Array): Float64Array {
+  const finite = new Float64Array(values.length);
   let count = 0;
-  let last = Number.NaN;
-  for (let i = 0; i < values.length; i++) {
-    const value = values[i];
-    if (!Number.isFinite(value)) continue;
-    if (value > last) steps[count++] = value - last;
-    last = value;
-  }
-  return count === 0 ? null : medianInPlace(steps.subarray(0, count));
+  for (let i = 0; i < values.length; i++) if (values[i] - values[i] === 0) finite[count++] = values[i];
+  return finite.subarray(0, count);
 }
 
 /** Clock times with a day added at every midnight: a step back of more than half a day. */
-function unwrapped(values: Float64Array): Float64Array {
+function unwrapping(): (value: number) => number {
   let days = 0;
   let last = Number.NaN;
-  return values.map(value => {
+  return value => {
     if (!Number.isFinite(value)) return Number.NaN;
     if (value < last - DAY_S / 2) days++;
     last = value;
     return value + days * DAY_S;
-  });
+  };
 }
 
 /** Tells dates that can belong to the log: within a year of its middle sample. Receivers date wrongly before their first fix. */
-export function absoluteWithin(seconds: Float64Array): (time: number) => boolean {
+export function absoluteWithin(seconds: Values): (time: number) => boolean {
   const middle = middleValue(seconds) ?? 0;
   return time => Math.abs(time - middle) <= YEAR_S;
 }

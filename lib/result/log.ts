@@ -44,7 +44,7 @@ export interface Channel {
   /** number of finite values */
   valid: number;
   /** only where a log larger than memory was read for its ranges: `values` is empty, and its finite ones lay here; null where none */
-  range?: {min: number; max: number} | null;
+  range?: {min: number; max: number; first: number} | null;
   /** standard uncertainty of one value, in `valueUnit`, where the reader computed the values from others */
   standardUncertainty?: number;
   /** of kind "text" only: the different texts; `values` counts from 0 in here */

@@ -75,7 +75,7 @@ export function readFolder(
   };
   const readOne = (path: string, file: string): void => {
     try {
-      const log = readTimedLog(path, {only: {quantities: GATHERED, others: "left out"}, ...read, name: file});
+      const log = readTimedLog(path, {only: {quantities: GATHERED}, ...read, name: file});
       const twin = bytes.get(log.sha256);
       if (twin !== undefined) {
         skip(file, `the same bytes as ${twin}`);

@@ -38,6 +38,8 @@ export interface PassOptions {
   speedUMps?: number;
   /** rows that shared their time stamp with an earlier one, per row kept; 0 where every row has its own */
   sharedStamps?: number;
+  /** median step of the samples with a speed [s], where these are a part of them */
+  stepS?: number;
 }
 
 /**
@@ -69,7 +71,7 @@ export function passesThroughBand(
   const speed = pick(speedMps, kept);
   const maxGapS = options.maxGapS ?? defaultMaxGapS(time);
   const fix = options.fix && pickFix(options.fix, kept);
-  const stampS = stampResolutionS(time, options.sharedStamps ?? 0);
+  const stampS = stampResolutionS(time, options.sharedStamps ?? 0, options.stepS);
   return levelPasses(time, speed, band.fromMps, band.toMps, {maxGapS}).map(pass =>
     toPass(
       pass,
@@ -84,20 +86,21 @@ export function passesThroughBand(
 /**
  * Passes of a log's speed through a band; as `passesThroughBand`, with what the log says of fix and time stamps.
  *
- * @param options.samples of the whole log, where this is a part of it
+ * @param options.whole samples of the whole log and their median step [s], where this is a part of it
  * @throws {InputError} also 1: the log has no speed, or several columns that may be it, or none with a unit
  */
 export function passesOfLog(
   log: Log,
   band: Band,
-  options: {maxGapS?: number; samples?: number} = {},
+  {maxGapS, whole}: {maxGapS?: number; whole?: {samples: number; stepS: number}} = {},
 ): Pass[] {
   requireRollingBand(band);
   const dropped = log.unread.rows.find(row => row.reason === NOT_LATER)?.count ?? 0;
   const speed = requireChannel(log, "speed");
   const fixes = usableChannel(log, "fix");
   const passes = passesThroughBand(log.timeS, speed.values, band, {
-    ...options,
+    maxGapS,
+    stepS: whole?.stepS,
     fix: {
       satellites: usableChannel(log, "satellites")?.values,
       hdop: usableChannel(log, "hdop")?.values,
@@ -105,7 +108,7 @@ export function passesOfLog(
       fix: fixes?.kind === "number" ? fixes.values : undefined,
     },
     speedUMps: speed.standardUncertainty,
-    sharedStamps: dropped / (options.samples ?? log.timeS.length),
+    sharedStamps: dropped / (whole?.samples ?? log.timeS.length),
   });
   return passes.map(pass => ({...pass, flags: [...pass.flags, ...logFlags(log, speed, pass)]}));
 }
@@ -128,8 +131,8 @@ function toPass(
 }
 
 /** Stamps shared by k rows leave a row's true time open within a k-th of the step [s]. */
-function stampResolutionS(time: Float64Array, sharedStamps: number): number {
-  return sharedStamps > 0.5 ? medianStepS(time) / (1 + sharedStamps) : 0;
+function stampResolutionS(time: Float64Array, sharedStamps: number, stepS: number | undefined): number {
+  return sharedStamps > 0.5 ? (stepS ?? medianStepS(time)) / (1 + sharedStamps) : 0;
 }
 
 function finiteRows(values: Float64Array): Uint32Array {

@@ -39,23 +39,44 @@ export function levelPasses(
   }
   if (!(maxGapS > 0))
     throw new RangeError(`levelPasses: the longest step must be positive, found ${maxGapS} s`);
-  const sign = to > from ? 1 : -1;
+  const finder = levelPassFinder(from, to, {maxGapS});
   const passes: LevelPass[] = [];
-  let start: {timeS: number; index: number} | null = null;
-  for (let i = 1; i < timeS.length; i++) {
-    if (timeS[i] - timeS[i - 1] > maxGapS) {
-      start = null;
-      continue;
-    }
-    const before = sign * values[i - 1];
-    const now = sign * values[i];
-    if (now < sign * from) start = null;
-    else if (before < sign * from) start = {timeS: crossingInStep(timeS, values, i, from), index: i};
-    if (start && before < sign * to && now >= sign * to) {
-      const endS = crossingInStep(timeS, values, i, to);
-      passes.push({startS: start.timeS, endS, startIndex: start.index, endIndex: i});
-      start = null;
-    }
+  for (let i = 0; i < timeS.length; i++) {
+    const pass = finder(timeS[i], values[i]);
+    if (pass) passes.push(pass);
   }
   return passes;
+}
+
+/** As `levelPasses`, for samples that come one after the other: each call gets the next, and returns the pass that ends with it. */
+export function levelPassFinder(
+  from: number,
+  to: number,
+  {maxGapS}: {maxGapS: number},
+): (timeS: number, value: number) => LevelPass | null {
+  const sign = to > from ? 1 : -1;
+  let start: {timeS: number; index: number} | null = null;
+  let i = -1;
+  let lastS = Number.NaN;
+  let last = Number.NaN;
+  return (timeS, value) => {
+    i++;
+    const beforeS = lastS;
+    const before = last;
+    lastS = timeS;
+    last = value;
+    if (i === 0) return null;
+    if (timeS - beforeS > maxGapS) {
+      start = null;
+      return null;
+    }
+    if (sign * value < sign * from) start = null;
+    else if (sign * before < sign * from)
+      start = {timeS: crossingInStep([beforeS, timeS], [before, value], 1, from), index: i};
+    if (!start || !(sign * before < sign * to && sign * value >= sign * to)) return null;
+    const endS = crossingInStep([beforeS, timeS], [before, value], 1, to);
+    const pass = {startS: start.timeS, endS, startIndex: start.index, endIndex: i};
+    start = null;
+    return pass;
+  };
 }

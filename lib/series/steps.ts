@@ -21,7 +21,12 @@ export function medianStepS(timeS: ArrayLike<number>): number {
 
 /** Longest step [s] that is bridged where the user gives none: five median steps, at least 0.5 s. */
 export function defaultMaxGapS(timeS: ArrayLike<number>): number {
-  return Math.max(GAP_STEPS * medianStepS(timeS), MIN_GAP_S);
+  return gapOfMedianStepS(medianStepS(timeS));
+}
+
+/** As `defaultMaxGapS`, by the median step [s]. */
+export function gapOfMedianStepS(stepS: number): number {
+  return Math.max(GAP_STEPS * stepS, MIN_GAP_S);
 }
 
 /** Steps longer than `maxGapS`: where they start and how long they are [s]. */

@@ -39,10 +39,7 @@ function layoutOf(
 /** Everything a walk gives. */
 function walk(source: ByteSource, layout: Layout, newline: number, options: WalkOptions) {
   const cells = cellValues(layout, layout.header.names);
-  const held = growingColumns(
-    layout.cells.map(() => true),
-    1,
-  );
+  const held = growingColumns(layout.cells.length, 1);
   const report: RowReport = walkRows({source, layout, start: 0, newline, cells}, held.take, options);
   const lines = Array.from({length: report.rows}, (_, row) => report.lineOf(row));
   return {values: held.values(), labels: cells.labels(), lines, unread: report.unread, rows: report.rows};
