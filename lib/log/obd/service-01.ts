@@ -81,6 +81,8 @@ export interface PidResponse {
   bytes: number[];
 }
 
+/** Hexadecimal digits and what stands between them; most cells of a log are told from it by their decimal point. */
+const MAY_RESPOND = /^[0-9a-f\s,;:>]+$/i;
 const RESPONSE = 0x41;
 const NEGATIVE = 0x7f;
 
@@ -89,13 +91,14 @@ const NEGATIVE = 0x7f;
  * "7E8 04 41 0C 1A F8"); "negative" for a refusal ("7F 01 12"), null for anything else ("NO DATA").
  */
 export function readResponse(text: string): PidResponse | "negative" | null {
+  if (!MAY_RESPOND.test(text)) return null;
   const words = text
     .trim()
     .toUpperCase()
     .split(/[\s,;:>]+/)
     .filter(word => word !== "");
   const joined = words.join("");
-  if (joined.length < 4 || /[^0-9A-F]/.test(joined)) return null;
+  if (joined.length < 4) return null;
   const header = words.length > 1 && (words[0].length === 3 || words[0].length === 8) ? words[0].length : 0;
   for (const skip of header > 0 ? [header] : [0, 3, 8]) {
     const bytes = bytesOf(joined.slice(skip));
