@@ -1,6 +1,7 @@
 import {median} from "../../stats/quantile.ts";
 import {type Check, doubtful, held, notCheckable} from "./check.ts";
 import {channelInPass, MAD_TO_SD, type RunView} from "./run-view.ts";
+import {percentOf} from "./words.ts";
 
 /** Charge pressure at entry is the mean over so long after it [s]: one refresh of a slow bus. */
 const ENTRY_S = 0.3;
@@ -12,7 +13,7 @@ const UNSETTLED_SD = 5;
 export const boostCheck: Check = {
   name: "boost settled at entry",
   rule: "charge pressure at band entry, over that in the band, is what it is in the other runs",
-  threshold: `${100 * UNSETTLED_SHARE} % below the middle run, and ${UNSETTLED_SD} robust standard deviations`,
+  threshold: `${percentOf(UNSETTLED_SHARE)} below the middle run, and ${UNSETTLED_SD} robust standard deviations`,
   judge({used}) {
     const shares = used.map(entryShare);
     if (shares.some(share => share === null))

@@ -2,7 +2,7 @@ import {geodesic} from "../../log/geodesic.ts";
 import {usableChannel} from "../../run/usable-channel.ts";
 import {type Check, doubtful, held, notCheckable} from "./check.ts";
 import type {RunView} from "./run-view.ts";
-import {meanOf, signed} from "./words.ts";
+import {meanOf, percentOf, signed} from "./words.ts";
 
 /** Positions of one run scatter by metres at both ends of the band, more with a consumer receiver [m]. */
 const SCATTER_M = 15;
@@ -12,7 +12,7 @@ const DIFFERENCE_SHARE = 0.03;
 export const distanceCheck: Check = {
   name: "distance against positions",
   rule: "the distance through the band by ∫v dt agrees with the logged distance or with the positions at both ends",
-  threshold: `${100 * DIFFERENCE_SHARE} %, and ${SCATTER_M} m of scatter for one run`,
+  threshold: `${percentOf(DIFFERENCE_SHARE)}, and ${SCATTER_M} m of scatter for one run`,
   judge({used}) {
     const found = used.map(view => ({view, otherM: otherDistanceM(view)}));
     if (found.some(({otherM}) => otherM === null)) {

@@ -11,7 +11,7 @@ import {
 } from "./check.ts";
 import {OTHER_GEAR_SHARE} from "./gear-ratio.ts";
 import {channelInPass, MAD_TO_SD, type RunView} from "./run-view.ts";
-import {anyWords, meanOf, runsWords, signed} from "./words.ts";
+import {anyWords, meanOf, percentOf, runsWords, signed} from "./words.ts";
 
 /** From speed alone: a run this much slower or faster all along than the middle run of its arm is in another gear, or went badly wrong. */
 const OTHER_PACE_SHARE = 0.1;
@@ -27,7 +27,7 @@ const SHIFT_SAMPLES = 2;
 export const sameGearCheck: Check = {
   name: "same gear",
   rule: "every run is driven in one and the same gear, told by engine speed over road speed, by the gear channel, by the session, else by pace alone",
-  threshold: `engine speed over road speed within ${100 * OTHER_GEAR_SHARE} %; by pace alone ${100 * OTHER_PACE_SHARE} % and ${OTHER_PACE_SD} robust standard deviations`,
+  threshold: `engine speed over road speed within ${percentOf(OTHER_GEAR_SHARE)}; by pace alone ${percentOf(OTHER_PACE_SHARE)} and ${OTHER_PACE_SD} robust standard deviations`,
   judge(context) {
     const {used, engine} = context;
     if (engine.others.length > 0) {
@@ -54,7 +54,7 @@ export const sameGearCheck: Check = {
       );
     }
     if (engine.runs.length > 0 && engine.missing.length === 0) {
-      return held(`engine speed over road speed agrees within ${100 * OTHER_GEAR_SHARE} % in every run`);
+      return held(`engine speed over road speed agrees within ${percentOf(OTHER_GEAR_SHARE)} in every run`);
     }
     if (gears.every(gear => gear !== null)) return held(`every run logged gear ${gears[0]}`);
     return byPace(context);
@@ -64,7 +64,7 @@ export const sameGearCheck: Check = {
 export const noShiftCheck: Check = {
   name: "no gear change inside",
   rule: "neither gear channel nor engine speed over road speed changes within the band",
-  threshold: `engine speed over road speed within ${100 * OTHER_GEAR_SHARE} %`,
+  threshold: `engine speed over road speed within ${percentOf(OTHER_GEAR_SHARE)}`,
   judge({used, engine}) {
     const shifted = used.filter(
       view =>

@@ -2,7 +2,7 @@ import {usableChannel} from "../../run/usable-channel.ts";
 import {type Check, doubtful, held, notCheckable} from "./check.ts";
 import {armDifference} from "./conditions.ts";
 import type {RunView} from "./run-view.ts";
-import {meanOf, signed} from "./words.ts";
+import {meanOf, percentOf, signed} from "./words.ts";
 
 /** 2° of slope: EPA SmartWay allows no more change of grade on a track. */
 const STEEPEST = 0.035;
@@ -14,7 +14,7 @@ const SHORTEST_M = 50;
 export const gradeCheck: Check = {
   name: "grade",
   rule: "the road is not steep, and both arms climb the same",
-  threshold: `${100 * STEEPEST} % of mean grade; mark of the coastdown procedure at ${100 * FLAT} %`,
+  threshold: `${percentOf(STEEPEST)} of mean grade; mark of the coastdown procedure at ${percentOf(FLAT)}`,
   source:
     "grade < 0.5 %: SAE J1263; change of grade ≤ 2°: EPA SmartWay; > 0.02 % must enter the analysis: 40 CFR 1066.310",
   judge({used, explain}) {

@@ -1,6 +1,6 @@
 import {ARMS, type Check, doubtful, failed, held, notCheckable} from "./check.ts";
 import {armDifference, OCCUPANT_KG} from "./conditions.ts";
-import {meanOf, signed} from "./words.ts";
+import {meanOf, percentOf, signed} from "./words.ts";
 
 /** Density of petrol [kg/m³], middle of the 720–775 of EN 228. */
 const FUEL_KG_M3 = 745;
@@ -12,7 +12,7 @@ const EXPLAINED_SHARE = 0.5;
 export const massCheck: Check = {
   name: "known mass",
   rule: "fuel and occupants do not make a difference of mass between the arms that would itself explain the effect",
-  threshold: `${MASS_KG} kg; failed where it explains ${100 * EXPLAINED_SHARE} % of the difference of the arm means`,
+  threshold: `${MASS_KG} kg; failed where it explains ${percentOf(EXPLAINED_SHARE)} of the difference of the arm means`,
   judge({used, explain, car}) {
     const masses = new Map<(typeof used)[number], number>();
     for (const view of used) {

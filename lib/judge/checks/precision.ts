@@ -1,7 +1,7 @@
 import {studentTQuantile} from "../../stats/distributions.ts";
 import {ARMS, type Check, doubtful, held, notCheckable} from "./check.ts";
 import type {RunView} from "./run-view.ts";
-import {meanOf} from "./words.ts";
+import {meanOf, percentOf} from "./words.ts";
 
 /** Runs of one thing that leave their mean open by a tenth are not runs of one thing: something else was changing. */
 const PRECISION = 0.1;
@@ -9,7 +9,7 @@ const PRECISION = 0.1;
 export const precisionCheck: Check = {
   name: "precision of each arm",
   rule: "p = t·s/(√n·mean), the half-width of the 95 % interval of an arm's mean as a share of it, each direction about its own mean; what it says of the difference stands in the interval",
-  threshold: `${100 * PRECISION} %; marks of the procedures at 2 and 3 %`,
+  threshold: `${percentOf(PRECISION)}; marks of the procedures at 2 and 3 %`,
   source: "p ≤ 2 %: 70/220/EEC (from memory); p ≤ 3 %: WLTP (from memory)",
   judge({used}) {
     const shares = ARMS.map(arm => precisionOf(used.filter(view => view.arm === arm)));

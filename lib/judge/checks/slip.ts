@@ -2,12 +2,12 @@ import {type Check, type CheckContext, doubtful, failed, held, notCheckable} fro
 import {SLIP_SHARE} from "./gear-ratio.ts";
 import {lossWords} from "./lift.ts";
 import {channelInPass, type RunView} from "./run-view.ts";
-import {anyWords, mostOfArm} from "./words.ts";
+import {anyWords, mostOfArm, percentOf} from "./words.ts";
 
 export const slipCheck: Check = {
   name: "no wheelspin at entry",
   rule: "engine or wheels do not run ahead of the road at band entry, no ignition cut, and no run loses time there against the others",
-  threshold: `${100 * SLIP_SHARE} % beyond the day's runs, and 5 robust standard deviations; for lost time as under “no lift or brake inside”`,
+  threshold: `${percentOf(SLIP_SHARE)} beyond the day's runs, and 5 robust standard deviations; for lost time as under “no lift or brake inside”`,
   judge(context) {
     const {used, engine, wheels} = context;
     const slips = new Map<RunView, string>();

@@ -3,7 +3,7 @@ import {DERIVED_SPEED_COLUMN} from "../../log/derived-speed.ts";
 import type {Flag} from "../../result/log.ts";
 import {type Check, doubtful, failed, held} from "./check.ts";
 import {type RunView, rowStepS} from "./run-view.ts";
-import {runsWords} from "./words.ts";
+import {percentOf, runsWords} from "./words.ts";
 
 /** Recorders whose median steps differ by more than this share do not run at the same setting. */
 const RATE_SHARE = 0.1;
@@ -29,7 +29,7 @@ export const sourceCheck: Check = {
 export const recorderCheck: Check = {
   name: "same recorder",
   rule: "log format, sample step and what the recorder does to speed are the same in every run",
-  threshold: `median steps within ${100 * RATE_SHARE} %`,
+  threshold: `median steps within ${percentOf(RATE_SHARE)}`,
   judge({used}) {
     const formats = groupBy(used, view => view.loaded.log.format);
     if (formats.size > 1)

@@ -2,7 +2,7 @@ import {median} from "../../stats/quantile.ts";
 import {type Check, type CheckContext, doubtful, failed, held, notCheckable} from "./check.ts";
 import {onsetsOfAcceleration} from "./onset.ts";
 import {channelInPass, type RunView, signOfBand} from "./run-view.ts";
-import {anyWords, mostOfArm, speedWords} from "./words.ts";
+import {anyWords, mostOfArm, percentOf, speedWords} from "./words.ts";
 
 /** Full throttle is asked for from this long before band entry, so that charge pressure and gearbox have settled [s]. */
 const LEAD_S = 0.5;
@@ -28,7 +28,7 @@ interface Fault {
 export const throttleCheck: Check = {
   name: "full throttle",
   rule: "throttle or pedal fully open from 0.5 s before band entry to the end of the band; where neither is logged, a pull's acceleration from then on",
-  threshold: `${LEAD_S} s before entry (${LEAD_S - FOLLOWS_S} s told by acceleration); open from ${100 * OPEN_SHARE} % of the usual full reading`,
+  threshold: `${LEAD_S} s before entry (${LEAD_S - FOLLOWS_S} s told by acceleration); open from ${percentOf(OPEN_SHARE)} of the usual full reading`,
   judge(context) {
     const {used, day} = context;
     if (signOfBand(day.session.band) < 0)

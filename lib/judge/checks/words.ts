@@ -35,3 +35,8 @@ export function mostOfArm(some: readonly RunView[], all: readonly RunView[]): Ar
 export function meanOf(values: readonly number[]): number {
   return values.reduce((sum, value) => sum + value, 0) / values.length;
 }
+
+/** A share in per cent, without the rounding of binary fractions: "3.5 %". */
+export function percentOf(share: number): string {
+  return `${Number((100 * share).toPrecision(4))} %`;
+}
