@@ -15,14 +15,11 @@ export function orderedValues(
   values: Values,
   placesOf: (count: number) => [number, number],
 ): [number, number] | null {
-  let count = 0;
-  forEachPiece(values, piece => {
-    for (let i = 0; i < piece.length; i++) if (piece[i] - piece[i] === 0) count++;
-  });
-  if (count === 0) return null;
+  const look = valueAt(values, count => placesOf(count)[0]);
+  if (look === null) return null;
+  const {value, repeated, count} = look;
   const [low, high] = placesOf(count);
-  const {value, repeated} = valueAt(values, low);
-  return [value, high - low <= repeated ? value : valueAt(values, high).value];
+  return [value, high - low <= repeated ? value : valueAt(values, () => high)!.value];
 }
 
 /** Middle of the values, the mean of two where they are even in number; null where none is finite. */
@@ -40,13 +37,17 @@ function between(low: number, high: number): number {
   return Math.min(Math.max(0.5 * low + 0.5 * high, low), high);
 }
 
-/** Value at a place, and how many places behind it have the same. */
-function valueAt(values: Values, place: number): {value: number; repeated: number} {
+/** Value at a place, how many places behind it have the same, and how many values are finite. */
+function valueAt(
+  values: Values,
+  placeOf: (count: number) => number,
+): {value: number; repeated: number; count: number} | null {
   const pair = new Float64Array(1);
   const words = new Uint32Array(pair.buffer);
   const counts = new Uint32Array(1 << LOOKS[0]);
-  let rest = place;
+  let rest = 0;
   let repeated = 0;
+  let count = 0;
   // bits of ascending doubles ascend, once the negative ones are turned round
   let [top, middle] = [0, 0];
   for (let look = 0; look < LOOKS.length; look++) {
@@ -55,6 +56,7 @@ function valueAt(values: Values, place: number): {value: number; repeated: numbe
       for (let i = 0; i < piece.length; i++) {
         const value = piece[i];
         if (value - value !== 0) continue;
+        if (look === 0) count++;
         pair[0] = value;
         const negative = words[1] >>> 31 === 1;
         const upper = negative ? ~words[1] >>> 0 : (words[1] | 0x80000000) >>> 0;
@@ -68,6 +70,10 @@ function valueAt(values: Values, place: number): {value: number; repeated: numbe
         }
       }
     });
+    if (look === 0) {
+      if (count === 0) return null;
+      rest = placeOf(count);
+    }
     let at = 0;
     while (rest >= counts[at]) rest -= counts[at++];
     if (look === 0) top = at;
@@ -81,5 +87,5 @@ function valueAt(values: Values, place: number): {value: number; repeated: numbe
       words[0] = negative ? ~lower : lower;
     }
   }
-  return {value: pair[0], repeated};
+  return {value: pair[0], repeated, count};
 }

@@ -136,9 +136,28 @@ function middleOf(column: RawColumn): number | null {
 
 /** The finite value with as many below it as above, the upper one of two; null where there is none. */
 function middleValue(values: Values): number | null {
-  if (!values.array) return orderedValues(values, count => [count >> 1, count >> 1])?.[0] ?? null;
+  if (!values.array)
+    return middleOfAscending(values) ?? orderedValues(values, count => [count >> 1, count >> 1])?.[0] ?? null;
   const finite = finiteOf(values.array);
   return finite.length === 0 ? null : selectInPlace(finite, finite.length >> 1);
+}
+
+/** As `middleValue`, of values that all go up, as times do; else null. */
+function middleOfAscending(values: Values): number | null {
+  const place = values.length >> 1;
+  let middle: number | null = null;
+  let last = Number.NEGATIVE_INFINITY;
+  let first = 0;
+  for (let k = 0; k < values.pieces(); k++) {
+    const piece = values.piece(k);
+    for (let i = 0; i < piece.length; i++) {
+      if (!(piece[i] >= last && piece[i] - piece[i] === 0)) return null;
+      last = piece[i];
+    }
+    if (place >= first && place < first + piece.length) middle = piece[place - first];
+    first += piece.length;
+  }
+  return middle;
 }
 
 /** Median of the steps forward, or null where there is none. */

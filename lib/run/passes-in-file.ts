@@ -31,8 +31,9 @@ export function passesInFile<T>(
   maxGapS: number | undefined,
   use: (part: Log, passes: Pass[]) => T[],
 ): {passes: Pass[]; about: T[]} {
-  const speed = valuesOf(requireChannel(log, "speed"))!;
-  const stepS = medianOfPieces(stepsOf(timesWith(times, speed)));
+  const channel = requireChannel(log, "speed");
+  const speed = valuesOf(channel)!;
+  const stepS = medianOfPieces(stepsOf(channel.valid === samples ? times : timesWith(times, speed)));
   if (stepS === null) return {passes: [], about: []};
   const gapS = maxGapS ?? gapOfMedianStepS(stepS);
   const groups = groupsOf(foundPasses(times, speed, band, gapS), times, speed, gapS);

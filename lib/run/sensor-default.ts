@@ -108,6 +108,8 @@ function isFaulty(channel: Channel, first: number, end: number): boolean {
   const values = channel.values.subarray(first, end).filter(Number.isFinite);
   if (values.length < LEAST_SAMPLES) return false;
   const faults = FAULTS.find(({name}) => name === channel.name);
+  const stands = values.every(value => value === values[0]);
+  if (!faults && !stands) return false; // most channels
   const written = channel.unit === null ? null : findUnit(channel.unit);
   const middle = median(values);
   const share = (holds: (value: number) => boolean) => values.filter(holds).length >= SHARE * values.length;
@@ -117,7 +119,7 @@ function isFaulty(channel: Channel, first: number, end: number): boolean {
     if (defaults.some(value => share(found => same(found, toSI(value, unit))))) return true;
     if (middle < low || middle > high) return true;
   }
-  if (!values.every(value => value === values[0])) return false;
+  if (!stands) return false;
   const asWritten = written === null ? middle : fromSI(middle, written);
   return channel.name !== "time" && ALL_ONES.some(value => same(asWritten, value));
 }
