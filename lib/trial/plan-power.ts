@@ -3,6 +3,7 @@ import {DEFAULT_POWER, tTestPower} from "../stats/power.ts";
 import {householderQr, invertTriangle, type Term} from "../stats/qr.ts";
 import {createRandom, type Random} from "../stats/random.ts";
 import {findRoot} from "../stats/root.ts";
+import {welchPower} from "../stats/welch-power.ts";
 import {answer} from "./answer.ts";
 import {MIN_RESIDUAL_DF, MIN_RUNS_PER_ARM} from "./effect.ts";
 import {planModel, type TrialRun} from "./model.ts";
@@ -24,8 +25,8 @@ const LARGEST = 1_000;
 /**
  * Chance that a plan shows a true difference, by noncentral t over the orders that the plan may deal.
  *
- * Pairs, drift and direction cost the degrees of freedom and the precision that they cost in the comparison. For two means it is the test of equal
- * spread, which Welch's t falls short of by a few per cent of power at three runs an arm and not visibly from six.
+ * Pairs, drift and direction cost the degrees of freedom and the precision that they cost in the comparison; two means are compared by
+ * Welch's t, whose own degrees of freedom are averaged over.
  *
  * @param difference true difference in spreads of one run (standard deviation), ≥ 0
  * @param options    level, default 0.95
@@ -38,7 +39,7 @@ export function planPower(
   {level = 0.95}: {level?: number} = {},
 ): number | null {
   const designs = designsOf(plan);
-  return designs && powerOver(designs, difference, level);
+  return designs && powerOf(plan, designs, difference, level);
 }
 
 /**
@@ -54,7 +55,7 @@ export function smallestShown(
   {level = 0.95, power = DEFAULT_POWER}: {level?: number; power?: number} = {},
 ): number | null {
   const designs = designsOf(plan);
-  return designs && findRoot(difference => powerOver(designs, difference, level) - power, 0, LARGEST);
+  return designs && findRoot(difference => powerOf(plan, designs, difference, level) - power, 0, LARGEST);
 }
 
 /**
@@ -137,6 +138,12 @@ function armFactor(terms: readonly Term[]): number | null {
   const qr = householderQr(terms.map(term => term.values));
   if (qr.dependent !== null) return null;
   return Math.abs(invertTriangle(qr)[terms.length ** 2 - 1]); // the arm is the last term, and R⁻¹ a triangle
+}
+
+/** Two means are compared by Welch's t, every other model by least squares. */
+function powerOf(plan: PowerPlan, designs: readonly Design[], difference: number, level: number): number {
+  const isTwoMeans = plan.order === "complete" && !plan.bothDirections;
+  return isTwoMeans ? welchPower(difference, plan.runs / 2, {level}) : powerOver(designs, difference, level);
 }
 
 function powerOver(designs: readonly Design[], difference: number, level: number): number {

@@ -12,7 +12,9 @@ describe("smallestShown", () => {
   it("is that of the t test for two means and for pairs", () => {
     // Two means of n: standard error √(2/n), 2n − 2 df; pairs: that of the difference of two runs, n − 1 df.
     const two = smallestDetectableEffect({df: 14, standardErrorFactor: Math.sqrt(2 / 8)});
-    assertClose(smallestShown({order: "complete", runs: 16})!, two, {rel: 1e-9});
+    // Welch's degrees of freedom are fewer than 14, so it takes a little more.
+    const welch = smallestShown({order: "complete", runs: 16})!;
+    assert.ok(welch > two && welch < 1.03 * two, String(welch / two));
     const pairs = smallestDetectableEffect({df: 7, standardErrorFactor: Math.sqrt(2 / 8)});
     assertClose(smallestShown({order: "pairs", runs: 16})!, pairs, {rel: 1e-9});
     // A drift that the order balances costs one degree of freedom and no precision.
@@ -30,7 +32,7 @@ describe("smallestShown", () => {
     }
   });
 
-  it("matches published power for two means", () => {
+  it("lies a little below published power of the test of equal spread for two means", () => {
     // Row A10-t-power: noncentral t, scipy and R. Two samples of n each, difference in standard deviations.
     const {cases} = row("A10-t-power") as unknown as {cases: Record<string, unknown>[]};
     const two = cases.filter(
@@ -38,7 +40,8 @@ describe("smallestShown", () => {
     );
     assert.equal(two.length, 4);
     for (const {n, d, power} of two as {n: number; d: number; power: number}[]) {
-      assertClose(planPower({order: "complete", runs: 2 * n}, d)!, power, {rel: 1e-8}, `n ${n}`);
+      const short = power - planPower({order: "complete", runs: 2 * n}, d)!;
+      assert.ok(short > -0.001 && short < 0.2 / n, `n ${n}: ${short}`); // the error of the average; what Welch's fewer degrees cost
     }
   });
 
@@ -72,9 +75,14 @@ describe("simulatePower", () => {
     },
   );
 
-  it("shows how far Welch's t falls short of it at three runs an arm", () => {
-    const plan = {order: "complete" as const, runs: 6};
-    const share = simulatePower(plan, smallestShown(plan)!, {days: DAYS, seed: 7})!;
-    assert.ok(share > 0.65 && share < 0.8, String(share));
+  it("agrees with it at three and four runs an arm, where Welch's degrees of freedom are few", () => {
+    for (const [runs, difference] of [
+      [6, 3],
+      [8, 2],
+    ]) {
+      const plan = {order: "complete", runs} as const;
+      const power = planPower(plan, difference)!;
+      assertClose(simulatePower(plan, difference, {days: DAYS, seed: 8})!, power, 4 * Math.sqrt(0.25 / DAYS));
+    }
   });
 });
