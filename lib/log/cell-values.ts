@@ -4,6 +4,7 @@ import {
   dateSeconds,
   dateTimeSeconds,
   flagValue,
+  groupedNumber,
   isMissing,
   unitedNumber,
 } from "./cells.ts";
@@ -52,7 +53,7 @@ export function cellValues(layout: Layout, names: string[]): CellValues {
 
 /** Value of a cell in a column's format, null where it is not of that format. */
 function formattedValue(cell: string, format: CellFormat, decimal: DecimalSign): number | null {
-  const {kind, zero, cellUnit, order} = format;
+  const {kind, zero, cellUnit, order, grouped} = format;
   if (kind === "clock") return clockSeconds(cell);
   if (kind === "date") return dateSeconds(cell, order);
   if (kind === "date-time") return dateTimeSeconds(cell, order, Number(zero ?? 0n));
@@ -66,6 +67,8 @@ function formattedValue(cell: string, format: CellFormat, decimal: DecimalSign):
   if (readNumber(bytes, 0, bytes.length, decimal.charCodeAt(0), out, 0) === bytes.length) {
     return zero === null ? out[0] : out[0] - Number(zero);
   }
+  const whole = groupedNumber(cell, decimal, grouped);
+  if (whole !== null) return whole - Number(zero ?? 0n);
   const united = cellUnit === null ? null : unitedNumber(cell);
   return united?.unit === cellUnit ? (united?.value ?? null) : null;
 }

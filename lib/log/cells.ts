@@ -10,10 +10,30 @@ const NUMBER = {
   ".": /^[+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?$/,
   ",": /^[+-]?(?:\d+,?\d*|,\d+)(?:[eE][+-]?\d+)?$/,
 };
+/** Whole numbers in groups of three with a sign between them, and then a decimal sign that tells the two apart. */
+const GROUPED = {
+  ".": /^[+-]?\d{1,3}(?:,\d{3})+\.\d+$/,
+  ",": /^[+-]?\d{1,3}(?:\.\d{3})+,\d+$/,
+};
+const GROUPS = {".": /^[+-]?\d{1,3}(?:,\d{3})+(?:\.\d*)?$/, ",": /^[+-]?\d{1,3}(?:\.\d{3})+(?:,\d*)?$/};
 const UNITED = /^([+-]?(?:\d+[.,]?\d*|[.,]\d+)(?:[eE][+-]?\d+)?)\s*([^\d\s.,;+-].*)$/;
 const FLAGS: Record<string, number> = {true: 1, false: 0, on: 1, off: 0, yes: 1, no: 0};
 
 export type DecimalSign = "." | ",";
+
+/** True for a number such as 1,234.5 (decimal point) or 1.234,5 (decimal comma), which can be read in one way only. */
+export function isGrouped(cell: string, decimal: DecimalSign): boolean {
+  return GROUPED[decimal].test(cell);
+}
+
+/**
+ * Value of a number with its whole part in groups of three, or null. `known`: its column has numbers that can be read so only, and
+ * then 1,234 is one, too.
+ */
+export function groupedNumber(cell: string, decimal: DecimalSign, known: boolean): number | null {
+  if (!(known ? GROUPS : GROUPED)[decimal].test(cell)) return null;
+  return Number(cell.replaceAll(decimal === "." ? "," : ".", "").replace(",", "."));
+}
 
 /** True for a cell that stands for "no value". */
 export function isMissing(cell: string): boolean {
@@ -24,6 +44,7 @@ export function isMissing(cell: string): boolean {
 export function cellKind(cell: string, decimal: DecimalSign): CellKind {
   if (NUMBER[decimal].test(cell)) return "number"; // first, since most cells are
   if (isMissing(cell)) return "empty";
+  if (isGrouped(cell, decimal)) return "number";
   if (clockSeconds(cell) !== null) return "clock";
   if (/^\d/.test(cell)) {
     if (DATE_TIME.test(cell)) return "date-time";

@@ -4,6 +4,7 @@ import {cellValues} from "./cell-values.ts";
 import {growingColumns} from "./growing-columns.ts";
 import {findLayout, type Layout, splitCells} from "./layout.ts";
 import {packedValues} from "./packed-values.ts";
+import {withoutQuotedBreaks} from "./quoted-breaks.ts";
 import type {LogReader, RawColumn, RawTable, ReadOptions} from "./reader.ts";
 import {type TakeRows, walkRows} from "./rows.ts";
 import type {ByteSource} from "./source.ts";
@@ -14,6 +15,8 @@ const HEAD_BYTES = 1 << 18;
 /** Looked at further on, at these places of the file, to see what columns hold that are empty at first. */
 const OTHER_BYTES = 1 << 14;
 const OTHER_PLACES = [0.3, 0.6, 0.98];
+const QUOTE = 34;
+const SEPARATOR_BYTES = [44, 59, 9];
 const NAME_OF_SEPARATOR = {",": "comma", ";": "semicolon", "\t": "tab"};
 
 /** Delimited text: comma, semicolon or tab, whatever the file name ends in. */
@@ -37,7 +40,13 @@ function readDelimited(original: ByteSource, {hold}: ReadOptions = {}): RawTable
       hint: binary.hint,
     });
   }
-  const {source} = plainTextSource(original);
+  const plain = plainTextSource(original).source;
+  const mayQuote = [0, ...OTHER_PLACES].some(place =>
+    plain.read(Math.floor(plain.size * place), HEAD_BYTES).includes(QUOTE),
+  );
+  const {source, lineOf} = mayQuote
+    ? withoutQuotedBreaks(plain, SEPARATOR_BYTES)
+    : {source: plain, lineOf: (line: number) => line};
   const head = source.read(0, HEAD_BYTES);
   const newline = head.includes(10) || !head.includes(13) ? 10 : 13;
   const whole = head.length === source.size;
@@ -84,9 +93,12 @@ function readDelimited(original: ByteSource, {hold}: ReadOptions = {}): RawTable
     format: "delimited text",
     columns,
     rows: report.rows,
-    lineOf: report.lineOf,
+    lineOf: row => lineOf(report.lineOf(row)),
     walk: all ? undefined : take => void walkRows(text, take),
-    unread: {rows: report.unread, columns: unreadColumns(layout)},
+    unread: {
+      rows: report.unread.map(row => ({...row, first_line: lineOf(row.first_line)})),
+      columns: unreadColumns(layout),
+    },
     guesses: layoutGuesses(layout, names),
   };
 }

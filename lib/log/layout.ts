@@ -5,6 +5,7 @@ import {
   type DecimalSign,
   dateOrder,
   dateTimeSeconds,
+  isGrouped,
   unitedNumber,
 } from "./cells.ts";
 import {type HeaderNames, knownWords, readHeader} from "./header.ts";
@@ -19,6 +20,8 @@ export interface CellFormat {
   kind: ColumnKind;
   /** whole numbers too long for a double, and date-times [s]: held as differences to this one */
   zero: bigint | null;
+  /** some numbers have their whole part in groups of three */
+  grouped: boolean;
   /** unit that stands in every cell behind the number */
   cellUnit: string | null;
   order: DateOrder;
@@ -109,7 +112,10 @@ export function findLayout(lines: string[], others: string[]): Layout | null {
       filled.push(body[i][k]);
       filledKinds.push(bodyKinds[i][k]);
     }
-    const format = cellFormat(filled, filledKinds);
+    const format = {
+      ...cellFormat(filled, filledKinds),
+      grouped: filled.some(cell => isGrouped(cell, decimal)),
+    };
     return keepsDigits(header.names, k, filled)
       ? {...format, kind: "text", zero: null, cellUnit: null}
       : format;
@@ -173,7 +179,9 @@ function decimalSign(rows: string[][]): DecimalSign {
   let points = 0;
   for (const row of rows) {
     for (const cell of row) {
-      if (cell.includes(",")) {
+      if (isGrouped(cell, ",")) commas++;
+      else if (isGrouped(cell, ".")) points++;
+      else if (cell.includes(",")) {
         if (/^[+-]?\d*,\d+(?:[eE][+-]?\d+)?$/.test(cell)) commas++;
       } else if (cell.includes(".") && /^[+-]?\d*\.\d+(?:[eE][+-]?\d+)?$/.test(cell)) points++;
     }
@@ -218,7 +226,7 @@ function hasTrailing(rows: string[][], fields: number, names: string[]): boolean
 const LONG_DIGITS = /^[+-]?\d{16,}$/;
 
 /** Format of a column by its cells that are not empty. */
-function cellFormat(filled: string[], kinds: CellKind[]): CellFormat {
+function cellFormat(filled: string[], kinds: CellKind[]): Omit<CellFormat, "grouped"> {
   const counts: Partial<Record<CellKind, number>> = {};
   for (const kind of kinds) counts[kind] = (counts[kind] ?? 0) + 1;
   const [first] = (Object.entries(counts) as [CellKind, number][]).sort((a, b) => b[1] - a[1]);

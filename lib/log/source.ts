@@ -18,6 +18,8 @@ export interface ByteSource {
 
 /** Piece of a file that is read at once [bytes]: large enough that calls cost nothing, small beside any log. */
 export const PIECE_BYTES = 4 << 20;
+/** One call to the system reads no more [bytes]: its count has 31 bits. */
+const MOST_AT_ONCE = 1 << 30;
 
 /**
  * Opens a file, hands its bytes to `use`, closes it whatever happens.
@@ -98,7 +100,7 @@ function readPiece(descriptor: number, at: number, length: number): Uint8Array {
   const piece = Buffer.allocUnsafeSlow(Math.max(0, length));
   let filled = 0;
   while (filled < length) {
-    const count = readSync(descriptor, piece, filled, length - filled, at + filled);
+    const count = readSync(descriptor, piece, filled, Math.min(length - filled, MOST_AT_ONCE), at + filled);
     if (count === 0) break; // the file became shorter while it was read
     filled += count;
   }

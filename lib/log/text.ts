@@ -1,3 +1,4 @@
+import {InputError} from "../result/error.ts";
 import type {ByteSource} from "./source.ts";
 import {memorySource} from "./source.ts";
 
@@ -33,9 +34,14 @@ export function cleanText(text: string): string {
 /** How the bytes of a text file are written. */
 export type Encoding = "UTF-8" | "UTF-8 with byte-order mark" | "UTF-16";
 
+/** Larger texts in UTF-16 are not decoded: they would have to be in memory whole, several times [bytes]. */
+const MOST_UTF16_BYTES = 512 << 20;
+
 /**
  * A source of UTF-8 (or Latin-1) bytes without byte-order mark. UTF-16, with its mark or told by a NUL in every other
  * byte, is decoded whole into memory; anything else is passed on as it is.
+ *
+ * @throws {InputError} 1: UTF-16 too large for that
  */
 export function plainTextSource(source: ByteSource): {source: ByteSource; encoding: Encoding} {
   const head = source.read(0, 4096);
@@ -52,6 +58,14 @@ export function plainTextSource(source: ByteSource): {source: ByteSource; encodi
   }
   const order = utf16Order(head);
   if (order === null) return {source, encoding: "UTF-8"};
+  if (source.size > MOST_UTF16_BYTES) {
+    throw new InputError(1, {
+      code: "utf-16-too-large",
+      words: `text in UTF-16 is read up to ${MOST_UTF16_BYTES >> 20} MiB, this has ${Math.ceil(source.size / 2 ** 20)}`,
+      file: source.file,
+      hint: "save it as UTF-8, which is read at any size",
+    });
+  }
   const text = new TextDecoder(order).decode(source.read(0, source.size));
   return {source: memorySource(source.file, new TextEncoder().encode(text)), encoding: "UTF-16"};
 }

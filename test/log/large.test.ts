@@ -102,3 +102,15 @@ describe("a log read for some quantities", () => {
     );
   });
 });
+
+describe("text in UTF-16", () => {
+  it("is refused where it is too large to be decoded whole", () => {
+    const head = Buffer.from("\ufeffTime [s],Speed [km/h]\n0,50\n", "utf16le");
+    const read = (at: number, length: number) => new Uint8Array(head.subarray(at, at + length));
+    const source = {file: "drive.csv", size: 3 * 2 ** 30, read};
+    assert.throws(() => openSource(source, {}), {
+      exitCode: 1,
+      message: /drive\.csv.*text in UTF-16 is read up to 512 MiB, this has 3072; save it as UTF-8/,
+    });
+  });
+});

@@ -2,7 +2,7 @@ import assert from "node:assert/strict";
 import {fileURLToPath} from "node:url";
 import {describe, it} from "vitest";
 import {requireChannel} from "../../lib/log/channel.ts";
-import {type ReadLogOptions, readLog} from "../../lib/log/read.ts";
+import {type ReadLogOptions, readLog, readLogBytes} from "../../lib/log/read.ts";
 import type {Log} from "../../lib/result/log.ts";
 import {assertClose} from "../assert-close.ts";
 
@@ -282,6 +282,35 @@ describe("values of a log", () => {
       {reason: 'not a number in column "Speed [km/h]"', count: 2, first_line: 6},
     ]);
     assert.equal(requireChannel(log, "speed").valid, 10);
+  });
+  it("may run over several lines inside quotes, and lines are counted as in the file", () => {
+    const log = read("quoted-breaks.csv");
+    assertTrace(log);
+    const note = log.channels[3];
+    assert.deepEqual(
+      note.labels,
+      ['5" pipe', 'two lines, and a "quote"'].sort((a, b) => (a < b ? 1 : -1)),
+    );
+    const bad = readLogBytes(
+      new TextEncoder().encode(
+        'Time [s],Speed [km/h],Note\n0,50,"a\nb"\n0.1,bad,"c"\n0.2,51,\n0.3,52,"d\n1,2,3\n',
+      ),
+    );
+    assert.deepEqual(bad.unread.rows, [
+      {reason: 'not a number in column "Speed [km/h]"', count: 1, first_line: 4},
+    ]);
+    assert.equal(bad.timeS.length, 5); // the quote that nothing ends is a character
+  });
+  it("may have their thousands set apart where that can be read in one way only", () => {
+    for (const name of ["thousands-point.csv", "thousands-comma.csv"]) {
+      const log = read(name);
+      assertTrace(log);
+      const {values} = requireChannel(log, "engine-speed");
+      assert.deepEqual([...values], [...Array.from({length: 11}, (_, i) => 2000.5 + 10 * i), 3000], name);
+    }
+    const open = read("thousands-open.csv"); // 2,010 may be 2.01
+    assertTrace(open);
+    assert.equal(open.channels[3].kind, "text");
   });
   it("may stand in ragged rows and end in the middle of one", () => {
     const log = read("ragged.csv");

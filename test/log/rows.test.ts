@@ -21,6 +21,7 @@ const NUMBER: CellFormat = {
   kind: "number",
   zero: null,
   cellUnit: null,
+  grouped: false,
   order: "day-first",
   orderGuessed: false,
 };

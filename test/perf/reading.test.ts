@@ -1,40 +1,15 @@
 import assert from "node:assert/strict";
 import {execFileSync} from "node:child_process";
-import {closeSync, mkdtempSync, openSync, readFileSync, rmSync, writeSync} from "node:fs";
+import {mkdtempSync, readFileSync, rmSync} from "node:fs";
 import {tmpdir} from "node:os";
 import {join} from "node:path";
 import {fileURLToPath} from "node:url";
 import {afterAll, describe, it} from "vitest";
-import {createRandom} from "../../lib/stats/random.ts";
+import {writeLog} from "./reading/write-log.ts";
 
 const folder = mkdtempSync(join(tmpdir(), "fairpull-reading-"));
 afterAll(() => rmSync(folder, {recursive: true}));
 const COLUMNS = 30;
-
-/** Writes a log of numbers as loggers do: time, a speed that rises and falls, and columns of 0 to 4 decimals. */
-function writeLog(megabytes: number): {file: string; rows: number; bytes: number} {
-  const random = createRandom(1, "reading");
-  const tails = Array.from({length: 5000}, () =>
-    Array.from({length: COLUMNS - 2}, (_, k) =>
-      ((random.uniform() - 0.3) * 10 ** (1 + (k % 4))).toFixed(k % 5),
-    ).join(","),
-  );
-  const file = join(folder, `${megabytes}.csv`);
-  const out = openSync(file, "w");
-  const names = Array.from({length: COLUMNS - 2}, (_, k) => `channel ${k + 1}`);
-  let bytes = writeSync(out, `${["Time [s]", "Speed [km/h]", ...names].join(",")}\n`);
-  let rows = 0;
-  while (bytes < megabytes * 1e6) {
-    let text = "";
-    for (const tail of tails) {
-      text += `${(rows / 100).toFixed(2)},${(60 + 50 * Math.sin(rows / 3000)).toFixed(2)},${tail}\n`;
-      rows++;
-    }
-    bytes += writeSync(out, text);
-  }
-  closeSync(out);
-  return {file, rows, bytes};
-}
 
 interface Timing {
   seconds: number[];
@@ -60,7 +35,8 @@ describe("reading 90 MB of numbers in 30 columns", () => {
     ["papaparse", 10, 1],
   ];
   it("is fast beside other readers, and takes less than 2.5 times the memory of the columns", () => {
-    const {file, rows, bytes} = writeLog(90);
+    const file = join(folder, "90.csv");
+    const {rows, bytes} = writeLog(file, 90, COLUMNS);
     readFileSync(file); // into the cache of the system
     const best = new Map<string, number>();
     let peak = 0;
