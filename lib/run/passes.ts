@@ -86,7 +86,7 @@ export function passesThroughBand(
 /**
  * Passes of a log's speed through a band; as `passesThroughBand`, with what the log says of fix and time stamps.
  *
- * @param options.whole samples of the whole log and their median step [s], where this is a part of it
+ * @param options whole: samples of the whole log and their median step [s], where this is a part of it
  * @throws {InputError} also 1: the log has no speed, or several columns that may be it, or none with a unit
  */
 export function passesOfLog(

@@ -227,7 +227,7 @@ describe("notebookAbout", () => {
       authors: ["A. One", {name: "B. Two"}],
       date: "2025-06-14",
       licence: "CC-BY-4.0",
-      car: null,
+      car: "Ossel 1.4",
       abstract: "short",
       fairpull,
     };
@@ -236,6 +236,7 @@ describe("notebookAbout", () => {
       authors: ["A. One", "B. Two"],
       date: "2025-06-14",
       licence: "CC-BY-4.0",
+      car: "Ossel 1.4",
       abstract: "short",
       template: fairpull,
     });
