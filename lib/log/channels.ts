@@ -6,7 +6,7 @@ import {type ColumnMeaning, columnMeaning} from "./column-name.ts";
 import {type ColumnRange, columnRanges, valueIn} from "./column-ranges.ts";
 import type {DeclaredColumn} from "./declared.ts";
 import {onFixScale} from "./fix-scale.ts";
-import {isMissingCode, missingCodeWords} from "./missing-codes.ts";
+import {isMissingCode, LEAST_CODE, missingCodeWords} from "./missing-codes.ts";
 import type {RawColumn, RawTable} from "./reader.ts";
 import {createTally} from "./tally.ts";
 import type {TimeBase} from "./time-base.ts";
@@ -224,11 +224,17 @@ function dropMissingCodes(
   time: TimeBase,
   unread: Unread,
 ): number {
+  if (column.plain != null && !time.kept) return column.plain;
   const tally = createTally();
   let finite = 0;
   for (let i = 0; i < values.length; i++) {
+    const size = Math.abs(values[i]);
+    if (size < LEAST_CODE) {
+      finite++; // most values; the rest of the loop is slow
+      continue;
+    }
     if (!isMissingCode(values[i])) {
-      if (values[i] - values[i] === 0) finite++;
+      if (size < Number.POSITIVE_INFINITY) finite++;
       continue;
     }
     const line = table.lineOf(time.kept ? time.kept[i] : i);

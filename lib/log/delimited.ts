@@ -83,10 +83,13 @@ function readDelimited(original: ByteSource, {hold}: ReadOptions = {}): RawTable
   };
   const report = walkRows(text, all ? growing.take : pack);
   const values = growing.values();
+  const counts = growing.plain();
   const labels = cells.labels();
   for (const [k, column] of columns.entries()) {
-    if (all) column.values = values[k];
-    else column.packed = packed[k];
+    if (all) {
+      column.values = values[k];
+      column.plain = counts[k];
+    } else column.packed = packed[k];
     column.labels = labels[k];
   }
   return {

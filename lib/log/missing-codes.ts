@@ -1,6 +1,7 @@
 /** Numbers that loggers write for "no value"; no quantity of a car takes them. */
 const MISSING_CODES = new Set([-9999, -99999, 1e10, -1e10]);
-const LEAST_CODE = 9999;
+/** Numbers smaller than this are no codes. */
+export const LEAST_CODE = 9999;
 
 /** True for a number that stands for "no value". */
 export function isMissingCode(value: number): boolean {

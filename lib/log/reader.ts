@@ -21,6 +21,8 @@ export interface RawColumn {
   kind: ColumnKind;
   /** length = rows; NaN where the cell is empty or unreadable; the cell's value is `zero` + this */
   values: Float64Array;
+  /** how many of the values are finite, where the reader has counted them and none can be a code for "no value" */
+  plain?: number | null;
   /** the values where they are held packed: `values` is then empty */
   packed?: PackedValues;
   /** whole numbers beyond 2⁵³ are held as differences to this, so that their steps stay exact */
