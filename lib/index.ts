@@ -7,6 +7,7 @@
  * @packageDocumentation
  */
 
+export {correctionWaterfall} from "./figures/correction-waterfall.ts";
 export {type CoveragePoint, coverageFigure} from "./figures/coverage.ts";
 export {type Displayed, display, type LiveDisplay, liveDisplay} from "./figures/display.ts";
 export {effectFigure} from "./figures/effect.ts";
@@ -136,6 +137,7 @@ export type {SimulatedVehicle} from "./simulate/vehicle.ts";
 export {type WriteDayOptions, writeDay} from "./simulate/write.ts";
 export type {VarianceComponent} from "./stats/variance-component.ts";
 export {checksTable} from "./tables/checks-table.ts";
+export {correctionTable} from "./tables/correction-table.ts";
 export {type FrameLike, type FrameTableOptions, frameTable} from "./tables/frame-table.ts";
 export {influenceTable} from "./tables/influence-table.ts";
 export {intervalsTable} from "./tables/intervals-table.ts";

@@ -1,3 +1,4 @@
+import {correctionWaterfall} from "../figures/correction-waterfall.ts";
 import {effectFigure} from "../figures/effect.ts";
 import {runOrder} from "../figures/run-order.ts";
 import {speedTraces} from "../figures/speed-traces.ts";
@@ -8,6 +9,7 @@ import type {Session} from "../result/session.ts";
 import type {VerifyDifference} from "../result/verify-document.ts";
 import {loadDay, runTraces, type TestDay} from "../run/day.ts";
 import {checksTable} from "../tables/checks-table.ts";
+import {correctionTable} from "../tables/correction-table.ts";
 import {planTable} from "../tables/plan-table.ts";
 import {compareValues} from "./compare.ts";
 import {PLOTLY_MIME, plotlyFigure} from "./figure.ts";
@@ -32,6 +34,8 @@ const DISPLAYS: Record<string, (again: Recomputed) => object | null> = {
   checks: ({result}) => checksTable(result),
   "run-order": ({result}) => runOrder(result),
   effect: ({result}) => effectFigure(result),
+  correction: ({result}) => correctionTable(result),
+  "correction-waterfall": ({result}) => correctionWaterfall(result),
 };
 
 /** How a figure or table shows itself in a notebook. */

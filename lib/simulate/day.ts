@@ -126,7 +126,8 @@ export function simulateDay(scenario: DayScenario, seed: number): SimulatedDay {
 
 /**
  * The true effect of a scenario's part: band time with it minus without, at the conditions of the start of the day, in the
- * mean wind, with a cool engine and nothing varying; the mean of both directions where both are driven.
+ * mean wind, with a cool engine and nothing varying; the mean of both directions where both are driven. Where the session
+ * compares corrected times it is that on a level road in still air.
  */
 export function trueEffect(scenario: DayScenario): DayTruth {
   const known = KNOWN_TRUTH.get(scenario);
@@ -139,7 +140,11 @@ export function trueEffect(scenario: DayScenario): DayTruth {
 /** It is the same for every day of a scenario, and driving for it takes a fifth of the time of a day. */
 const KNOWN_TRUTH = new WeakMap<DayScenario, DayTruth>();
 
-function driveTruth(scenario: DayScenario): DayTruth {
+function driveTruth(driven: DayScenario): DayTruth {
+  const scenario =
+    driven.primary === "corrected-band-time"
+      ? {...driven, road: {...driven.road, grade: 0, waves: []}, wind: {...driven.wind, meanMps: 0}}
+      : driven;
   const directions: Direction[] = scenario.directions === "alternate" ? ["out", "back"] : ["out"];
   const nominal = (arm: ArmName) => {
     const times = directions.map(direction => {

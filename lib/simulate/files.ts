@@ -30,7 +30,7 @@ export function sessionText({scenario, seed, runs}: SimulatedDay): string {
     "fairpull: 1",
     `test: ${scenario.identical ? "repeatability" : "comparison"}`,
     `question: ${quoted(scenario.question)}`,
-    "primary: band-time",
+    `primary: ${scenario.primary ?? "band-time"}`,
     `worthwhile: ${written(scenario.worthwhileS, "s")}`,
     `band: {from: ${printQuantity(band.fromMps, band.unit)}, to: ${printQuantity(band.toMps, band.unit)}, gear: ${band.gear}}`,
     ...(scenario.identical

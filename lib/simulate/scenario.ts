@@ -1,4 +1,4 @@
-import type {Band, OrderName} from "../result/session.ts";
+import type {Band, OrderName, Session} from "../result/session.ts";
 import type {AirState} from "../roadload/air-density.ts";
 import type {SimulatedVehicle} from "./vehicle.ts";
 
@@ -105,6 +105,8 @@ export interface DayScenario {
   /** smallest difference that would matter [s] */
   worthwhileS: number;
   band: Band & {gear: number};
+  /** what the session compares; default "band-time" */
+  primary?: Session["primary"];
   arms: {baseline: string; changed: string};
   plan: {order: OrderName; runs: number};
   /** every run is of the car as it is: the session asks how much identical runs differ, and has no arms; default false */

@@ -127,6 +127,25 @@ export const SCENARIOS: readonly DayScenario[] = [
   },
   {
     ...INTAKE_ELBOW,
+    name: "hilly-road",
+    words: "the smooth elbow on a road of hills, driven both ways in wind, from places that scatter by 25 m",
+    seed: 2612,
+    question: "Does the smooth intake elbow shorten the 60–110 km/h pull, or was it the hills and the wind?",
+    primary: "corrected-band-time",
+    directions: "alternate",
+    road: {
+      ...INTAKE_ELBOW.road,
+      name: "test road of the quarry at Vennmoor",
+      waves: [
+        {amplitudeM: 2.4, lengthM: 460, crestM: 150},
+        {amplitudeM: 0.3, lengthM: 190, crestM: 60},
+      ],
+    },
+    wind: {meanMps: 2, slowSdMps: 0.4, gustSdMps: 0.6, gustCorrelationS: 4},
+    driver: {...INTAKE_ELBOW.driver, placeSdM: 25},
+  },
+  {
+    ...INTAKE_ELBOW,
     name: "null-day",
     words: "the demo's day with a part that does nothing",
     part: NO_PART,
