@@ -70,8 +70,15 @@ export {
   toCoefficients,
   toDragAndRolling,
 } from "./roadload/coefficients.ts";
+export type {CorrectionParts} from "./roadload/corrected-time.ts";
 export {type RunConditions, timeCorrectionS} from "./roadload/corrected-time.ts";
-export type {Change, CorrectedRun, DayInputs, DayWind} from "./roadload/day-correction.ts";
+export type {
+  Change,
+  CorrectedRun,
+  DayInputs,
+  DayWind,
+  Uncertain as UncertainInput,
+} from "./roadload/day-correction.ts";
 export {gravityWgs84} from "./roadload/gravity.ts";
 export {
   correctedPowerW,
@@ -86,7 +93,7 @@ export {type RoadProfile, type RunHeights, roadProfile} from "./roadload/road-pr
 export {type SmoothPull, smoothPull} from "./roadload/smooth-pull.ts";
 export type {StandardAir} from "./roadload/standard-atmosphere.ts";
 export {standardAtmosphere1976, stationPressurePa} from "./roadload/standard-atmosphere.ts";
-export type {CommonTrack} from "./roadload/track.ts";
+export type {CommonTrack, RunPlace} from "./roadload/track.ts";
 export type {CoastdownSessionRun} from "./run/coastdown-session.ts";
 export {type CoastdownSession, readCoastdownSession} from "./run/coastdown-session.ts";
 export type {LoadDayOptions} from "./run/day.ts";
@@ -135,6 +142,7 @@ export type {
 export {SCENARIOS, scenarioNamed} from "./simulate/scenarios.ts";
 export type {SimulatedVehicle} from "./simulate/vehicle.ts";
 export {type WriteDayOptions, writeDay} from "./simulate/write.ts";
+export type {Interval} from "./stats/interval.ts";
 export type {VarianceComponent} from "./stats/variance-component.ts";
 export {checksTable} from "./tables/checks-table.ts";
 export {correctionTable} from "./tables/correction-table.ts";

@@ -25,10 +25,12 @@ export interface SparkEnergy {
 /** Below this R·i/V the closed form loses digits and its series takes over; three terms are good to 1e-12 there. */
 const SMALL = 1e-4;
 
+/** To stand on every page that speaks of ignition. */
 export const SPARK_CAUTION =
   "Ignition high tension can kill and stays after the engine stops: read a part only out of the car or with the system isolated, " +
   "never touch or probe it under voltage, and leave work on the system to licensed practice where local law asks for it.";
 
+/** What the model of the discharge leaves out. */
 export const SPARK_LIMITS =
   "the gap burns at a constant voltage, the coil's core does not saturate, and nothing leaks away; the first nanoseconds, when stray capacitance empties, are left out: " +
   "their energy is at most ½·C·V² and hardly reaches a part that sits away from the gap";

@@ -91,6 +91,7 @@ export interface Change
   extends Partial<
     Pick<DayInputs, "mass" | "rotatingFactor" | "dragArea" | "rollingCoefficient" | "airDensity">
   > {
+  /** grade by place, uphill positive on the way out */
   gradeAt?: (placeM: number) => number;
   headwindOutMps?: number;
 }

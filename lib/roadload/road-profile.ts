@@ -6,6 +6,7 @@ export interface RunHeights {
   heightM: ArrayLike<number>;
 }
 
+/** How a road may bend. */
 export interface ProfileOptions {
   /** distance of the spline's knots [m]; default 40: bends of height shorter than some 100 m are not followed */
   knotSpacingM?: number;
