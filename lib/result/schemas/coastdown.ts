@@ -1,19 +1,13 @@
 import {z} from "zod";
 import type {CoastdownDocument} from "../coastdown-document.ts";
-
-const interval = z.strictObject({
-  low: z.number(),
-  high: z.number(),
-  level: z.number().min(0).max(1),
-  method: z.string(),
-});
+import {intervalSchema} from "./common.ts";
 
 const term = {
   name: z.enum(["F0", "F1", "F2", "force"]),
   unit: z.string(),
   estimate: z.number(),
   u: z.number().min(0).nullable(),
-  interval: interval.nullable(),
+  interval: intervalSchema.nullable(),
 };
 
 /** What `fairpull judge --json` prints for a coastdown. */

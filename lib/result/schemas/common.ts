@@ -34,3 +34,11 @@ export const errorWordsSchema = z.strictObject({
   run: z.int().min(1).optional(),
   hint: z.string().optional(),
 }) satisfies z.ZodType<ErrorWords>;
+
+/** An interval estimate. */
+export const intervalSchema = z.strictObject({
+  low: z.number(),
+  high: z.number(),
+  level: z.number().min(0).max(1),
+  method: z.string(),
+});

@@ -1,15 +1,8 @@
 import {z} from "zod";
 import type {JudgeDocument, JudgeFailure} from "../documents.ts";
-import {errorWordsSchema, flagSchema} from "./common.ts";
+import {errorWordsSchema, flagSchema, intervalSchema} from "./common.ts";
 
 const arm = z.enum(["baseline", "changed"]);
-
-const interval = z.strictObject({
-  low: z.number(),
-  high: z.number(),
-  level: z.number().min(0).max(1),
-  method: z.string(),
-});
 
 const state = z.enum([
   "shown-better",
@@ -21,7 +14,7 @@ const state = z.enum([
   "too-few-runs",
 ]);
 
-const answer = z.strictObject({estimate: z.number().nullable(), interval: interval.nullable(), state});
+const answer = z.strictObject({estimate: z.number().nullable(), interval: intervalSchema.nullable(), state});
 
 const correction = z.strictObject({
   reference: z.string(),
@@ -46,7 +39,7 @@ const correction = z.strictObject({
     corrected_s: z.number(),
   }),
   raw: answer,
-  interval_with_correction: interval.nullable(),
+  interval_with_correction: intervalSchema.nullable(),
   wind: z.strictObject({
     headwind_out_mps: z.number(),
     u_mps: z.number().min(0),
@@ -86,14 +79,14 @@ const correction = z.strictObject({
 
 const beside = z.strictObject({
   name: z.enum(["studentised-bootstrap", "fittings", "runs", "randomisation", "percentile", "bca"]),
-  interval: interval.nullable(),
+  interval: intervalSchema.nullable(),
   words: z.string(),
 });
 
 const robustness = z.strictObject({
   influence: z.array(z.strictObject({run: z.int().min(1), estimate: z.number().nullable(), state})),
   hodges_lehmann: z
-    .strictObject({estimate: z.number(), interval: interval.nullable(), method: z.string()})
+    .strictObject({estimate: z.number(), interval: intervalSchema.nullable(), method: z.string()})
     .nullable(),
   outliers: z.array(z.strictObject({run: z.int().min(1), t: z.number(), p: z.number().gt(0).max(1)})),
   outlier_rule: z.string(),
@@ -101,7 +94,7 @@ const robustness = z.strictObject({
     .strictObject({
       runs: z.array(z.int().min(1)),
       estimate: z.number().nullable(),
-      interval: interval.nullable(),
+      interval: intervalSchema.nullable(),
       state,
     })
     .nullable(),
@@ -142,10 +135,10 @@ export const judgeSchema = z.strictObject({
     estimate: z.number().nullable(),
     unit: z.string(),
     percent: z.number().nullable(),
-    interval: interval.nullable(),
+    interval: intervalSchema.nullable(),
     model: z.string(),
     df: z.number().nullable(),
-    check: interval.nullable(),
+    check: intervalSchema.nullable(),
     beside: z.array(beside),
   }),
   look: z.strictObject({
@@ -165,7 +158,9 @@ export const judgeSchema = z.strictObject({
       words: z.string(),
     })
     .nullable(),
-  equivalence: z.strictObject({interval, holds: z.boolean(), p: z.number().min(0).max(1)}).nullable(),
+  equivalence: z
+    .strictObject({interval: intervalSchema, holds: z.boolean(), p: z.number().min(0).max(1)})
+    .nullable(),
   worthwhile: z.strictObject({value: z.number(), unit: z.string(), in_primary_unit: z.number().nullable()}),
   verdict: z.strictObject({
     state,
@@ -190,7 +185,7 @@ export const judgeSchema = z.strictObject({
         measure: z.string(),
         unit: z.string(),
         estimate: z.number(),
-        interval,
+        interval: intervalSchema,
         p: probability,
         adjusted_p: probability,
       }),

@@ -1,14 +1,7 @@
 import {z} from "zod";
 import type {RepeatabilityDocument} from "../repeatability-document.ts";
-import {flagSchema} from "./common.ts";
+import {flagSchema, intervalSchema} from "./common.ts";
 import {checksSchema} from "./judge.ts";
-
-const interval = z.strictObject({
-  low: z.number(),
-  high: z.number(),
-  level: z.number().min(0).max(1),
-  method: z.string(),
-});
 
 /** What `fairpull judge --json` prints for a session of `test: repeatability`. */
 export const repeatabilitySchema = z.strictObject({
@@ -23,9 +16,9 @@ export const repeatabilitySchema = z.strictObject({
     mean: z.number(),
     sd: z.number().min(0).nullable(),
     sd_percent: z.number().min(0).nullable(),
-    sd_interval: interval.nullable(),
+    sd_interval: intervalSchema.nullable(),
     limit: z.number().min(0).nullable(),
-    drift: z.strictObject({per_run: z.number(), interval: interval.nullable()}).nullable(),
+    drift: z.strictObject({per_run: z.number(), interval: intervalSchema.nullable()}).nullable(),
     sd_about_drift: z.number().min(0).nullable(),
     lag_one: z.number().nullable(),
   }),
