@@ -1,5 +1,5 @@
 import type {Command} from "commander";
-import {type VerifyOptions, verifyPage} from "../publish/verify.ts";
+import {unverified, type VerifyOptions, verifyPage} from "../publish/verify.ts";
 import {InputError} from "../result/error.ts";
 import type {VerifyDocument} from "../result/verify-document.ts";
 import type {CommandIO} from "./io.ts";
@@ -16,23 +16,7 @@ export async function verifyOne(
     return {document, exitCode: document.outcome === "same" ? 0 : 1};
   } catch (error) {
     if (!(error instanceof InputError)) throw error;
-    return {
-      document: {
-        format: "fairpull.verify/1",
-        page: file,
-        outcome: null,
-        words: "",
-        inputs: [],
-        differences: [],
-        recomputed: [],
-        not_recomputed: [],
-        changed_cells: null,
-        versions: null,
-        notes: [],
-        error: error.details,
-      },
-      exitCode: error.exitCode,
-    };
+    return {document: {...unverified(file), error: error.details}, exitCode: error.exitCode};
   }
 }
 

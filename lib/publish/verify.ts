@@ -31,6 +31,23 @@ export interface VerifyOptions {
 /** A page far beyond what `publish` writes is none of ours [bytes]. */
 const MAX_PAGE_BYTES = 256 << 20;
 
+/** The document of a page before anything of it was computed again. */
+export function unverified(file: string): VerifyDocument {
+  return {
+    format: "fairpull.verify/1",
+    page: file,
+    outcome: null,
+    words: "",
+    inputs: [],
+    differences: [],
+    recomputed: [],
+    not_recomputed: [],
+    changed_cells: null,
+    versions: null,
+    notes: [],
+  };
+}
+
 /**
  * Computes a published page again and compares. Without `runNotebook` nothing of the page is run: its session is judged by this
  * library on the given logs; result, library figures, library tables and checklist are compared number by number (9
@@ -44,19 +61,7 @@ const MAX_PAGE_BYTES = 256 << 20;
  */
 export async function verifyPage(file: string, options: VerifyOptions = {}): Promise<VerifyDocument> {
   const html = readPage(file);
-  const document: VerifyDocument = {
-    format: "fairpull.verify/1",
-    page: file,
-    outcome: null,
-    words: "",
-    inputs: [],
-    differences: [],
-    recomputed: [],
-    not_recomputed: [],
-    changed_cells: null,
-    versions: null,
-    notes: [],
-  };
+  const document = unverified(file);
   const work = mkdtempSync(path.join(tmpdir(), "fairpull-verify-"));
   try {
     const record = readRecord(html, file);
