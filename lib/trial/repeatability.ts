@@ -1,9 +1,9 @@
 import type {IntervalRecord} from "../result/documents.ts";
 import type {OrderName} from "../result/session.ts";
-import {lagOneAutocorrelation} from "../stats/autocorrelation.ts";
 import {chiSquareQuantile} from "../stats/distributions.ts";
-import {coefficientInterval, leastSquares} from "../stats/least-squares.ts";
 import {mean, standardDeviation} from "../stats/summary.ts";
+import {driftOf} from "./drift.ts";
+import type {TrialRun} from "./model.ts";
 import {smallestShown} from "./plan-power.ts";
 
 /** One of several identical runs. */
@@ -72,17 +72,22 @@ export function repeatabilityOf(runs: readonly RepeatedRun[], {level}: {level: n
   const n = values.length;
   const middle = mean(values);
   const sd = standardDeviation(values);
-  const drifted = sd === null || sd === 0 || n < LEAST_FOR_DRIFT ? null : driftOf(runs, level);
+  const drift = sd === null || sd === 0 || n < LEAST_FOR_DRIFT ? null : driftOf(runs.map(asOneArm), {level});
   return {
     n,
     mean: middle,
     sd,
     sdInterval: sd === null || sd === 0 ? null : spreadInterval(sd, n - 1, level),
     limit: sd === null ? null : LIMIT * sd,
-    drift: drifted && {perRun: drifted.perRun, interval: drifted.interval},
-    sdAboutDrift: drifted?.sd ?? null,
-    lagOne: drifted?.lagOne ?? null,
+    drift: drift && {perRun: drift.perRun, interval: drift.interval},
+    sdAboutDrift: drift?.residualSd ?? null,
+    lagOne: drift?.lagOne ?? null,
   };
+}
+
+/** Identical runs are runs of one arm. */
+function asOneArm(run: RepeatedRun): TrialRun {
+  return {...run, arm: "baseline", block: null, direction: null, refitted: false};
 }
 
 /** Interval of a standard deviation from n normal values: sd·√(df/χ²). */
@@ -93,23 +98,6 @@ function spreadInterval(sd: number, df: number, level: number): IntervalRecord {
     high: at((1 - level) / 2),
     level,
     method: "χ² of the spread, normal noise",
-  };
-}
-
-function driftOf(runs: readonly RepeatedRun[], level: number) {
-  const place = runs.map((_, i) => i - (runs.length - 1) / 2);
-  const fit = leastSquares(
-    runs.map(run => run.value),
-    [
-      {name: "mean", values: place.map(() => 1)},
-      {name: "drift", values: place},
-    ],
-  );
-  return {
-    perRun: fit.coefficients[1],
-    interval: coefficientInterval(fit, "drift", {level}),
-    sd: fit.residualSd,
-    lagOne: lagOneAutocorrelation(fit.residuals),
   };
 }
 
