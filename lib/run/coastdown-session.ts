@@ -6,6 +6,7 @@ import {recordInput} from "../log/record-input.ts";
 import {InputError} from "../result/error.ts";
 import type {Air, Band} from "../result/session.ts";
 import {coastdownSchema} from "./coastdown-schema.ts";
+import {readSessionFile} from "./session-file.ts";
 import {placeOf} from "./yaml-place.ts";
 
 /** One coastdown of a session. */
@@ -65,7 +66,7 @@ export function readCoastdownSession(
   {cwd = process.cwd()}: {cwd?: string} = {},
 ): CoastdownSession {
   const path = resolve(cwd, file);
-  const bytes = readFileSync(path);
+  const bytes = readSessionFile(path, file);
   const lines = new LineCounter();
   const document = parseDocument(bytes.toString("utf8"), {lineCounter: lines, prettyErrors: false});
   const fail = (keys: readonly PropertyKey[], words: string, hint?: string): never => {

@@ -1,9 +1,8 @@
-import {readFileSync} from "node:fs";
 import {dirname, resolve} from "node:path";
 import {recordInput} from "../log/record-input.ts";
-import {InputError} from "../result/error.ts";
 import type {Session} from "../result/session.ts";
 import {readSessionBytes} from "./session.ts";
+import {readSessionFile} from "./session-file.ts";
 
 /** Keys of a comparison that a session of one car as it is does not have. */
 const NOT_HERE = ["arms", "plan", "seal"];
@@ -19,15 +18,7 @@ const DEFAULT_WORTHWHILE = "1 %";
  */
 export function readRepeatabilitySession(file: string, {cwd = process.cwd()}: {cwd?: string} = {}): Session {
   const path = resolve(cwd, file);
-  let bytes: Uint8Array;
-  try {
-    bytes = readFileSync(path);
-  } catch (error) {
-    const {code} = error as NodeJS.ErrnoException;
-    const words = code === "ENOENT" ? "no such file" : `cannot be read (${code ?? error})`;
-    throw new InputError(2, {code: "session-unreadable", file, words, hint: "check the path"});
-  }
-  const session = readSessionBytes(bytes, {
+  const session = readSessionBytes(readSessionFile(path, file), {
     file,
     folder: dirname(path),
     prepare(written, fail) {

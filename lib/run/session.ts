@@ -1,5 +1,4 @@
 import {createHash} from "node:crypto";
-import {readFileSync, statSync} from "node:fs";
 import {dirname, resolve} from "node:path";
 import {LineCounter, parseDocument} from "yaml";
 import type {z} from "zod";
@@ -9,11 +8,10 @@ import type {ArmName, Conditions, Session, SessionRun, Worthwhile} from "../resu
 import type {UnitError} from "../units/error.ts";
 import {parseQuantity} from "../units/quantity.ts";
 import {editDistance} from "../units/unit.ts";
+import {readSessionFile} from "./session-file.ts";
 import {OTHER_TESTS, RESERVED_RUN, RESERVED_TOP, type SessionFile, sessionSchema} from "./session-schema.ts";
 import {type Place, placeOf, placeOfKey} from "./yaml-place.ts";
 
-/** A session of hundreds of runs is some 50 KB; anything far larger is not a session file. */
-const MAX_BYTES = 4_000_000;
 const DEFAULT_SEED = 1;
 const DEFAULT_LEVEL = 0.95;
 
@@ -31,7 +29,7 @@ export function readSession(
   {cwd = process.cwd(), beforeRuns}: {cwd?: string; beforeRuns?: boolean} = {},
 ): Session {
   const path = resolve(cwd, file);
-  const session = readSessionBytes(readBytes(path, file), {file, folder: dirname(path), beforeRuns});
+  const session = readSessionBytes(readSessionFile(path, file), {file, folder: dirname(path), beforeRuns});
   recordInput(path, session.sha256);
   return session;
 }
@@ -136,31 +134,6 @@ export function readSessionBytes(
   function issuePlace(issue: z.core.$ZodIssue): Place {
     if (issue.code === "unrecognized_keys") return placeOfKey(document, lines, issue.path, issue.keys[0]);
     return placeOf(document, lines, issue.path);
-  }
-}
-
-function readBytes(path: string, file: string): Buffer {
-  try {
-    const size = statSync(path).size;
-    if (size > MAX_BYTES) {
-      throw new InputError(2, {
-        code: "session-too-large",
-        file,
-        words: `${size} bytes is no session file`,
-        hint: "give the session file, not a log",
-      });
-    }
-    return readFileSync(path);
-  } catch (error) {
-    if (error instanceof InputError) throw error;
-    const {code} = error as NodeJS.ErrnoException;
-    const words =
-      code === "ENOENT"
-        ? "no such file"
-        : code === "EISDIR"
-          ? "is a folder, a session file is needed"
-          : `cannot be read (${code ?? (error as Error).message})`;
-    throw new InputError(2, {code: "session-unreadable", file, words, hint: "check the path"});
   }
 }
 
