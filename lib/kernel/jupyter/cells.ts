@@ -15,8 +15,11 @@ export interface Cells {
   run(cell: number, compiled: CompiledCell): Promise<CellEnd>;
   /** Stops whatever runs, an endless loop too; a running cell ends as interrupted, and all variables stay. */
   interrupt(): void;
-  /** Ends the process, whatever runs. */
-  end(): void;
+  /**
+   * Ends the process, whatever runs; does not return. Sockets must be closed: ZeroMQ aborts a process that ends while
+   * this thread is inside a call to it.
+   */
+  end(): never;
 }
 
 /**
@@ -112,7 +115,9 @@ export function holdMainThread(
       if (retry) clearInterval(retry);
       session.disconnect(); // the process would wait for it
       port.postMessage({type: "exit"});
-      setTimeout(() => process.kill(process.pid, "SIGKILL"), END_MS);
+      Atomics.wait(new Int32Array(new SharedArrayBuffer(4)), 0, 0, END_MS); // in no call that could be cut short
+      process.kill(process.pid, "SIGKILL");
+      throw new Error("the process outlived its end");
     },
   };
 }

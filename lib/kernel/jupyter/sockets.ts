@@ -7,7 +7,8 @@ export type Frames = readonly (Buffer | string)[];
 /** The five sockets of a kernel. */
 export interface Sockets {
   send(channel: Channel, frames: Frames): void;
-  close(): void;
+  /** Closes them; resolved when the last call into ZeroMQ has come back. */
+  close(): Promise<void>;
 }
 
 /** What is used of a ZeroMQ socket. */
@@ -52,13 +53,16 @@ export async function openSockets(
     const sent = turns[channel].then(() => sockets[channel].send(frames)); // a socket sends one message at a time
     turns[channel] = sent.catch(() => {}); // the front-end went away, or the kernel is closing
   };
-  for (const channel of ["shell", "control"] as const)
-    void listen(channel, frames => onFrames(channel, frames));
-  void listen("hb", frames => send("hb", frames));
+  const listening = [
+    listen("shell", frames => onFrames("shell", frames)),
+    listen("control", frames => onFrames("control", frames)),
+    listen("hb", frames => send("hb", frames)),
+  ];
   return {
     send,
-    close() {
+    async close() {
       for (const socket of Object.values(sockets)) socket.close();
+      await Promise.allSettled([...listening, ...Object.values(turns)]);
     },
   };
 }

@@ -62,8 +62,7 @@ function warmUp(): void {
 
 function shutdown(): void {
   setTimeout(() => {
-    sockets.then(({close}) => close());
-    cells.end();
+    sockets.then(({close}) => close()).finally(() => setImmediate(cells.end));
   }, LAST_WORDS_MS);
 }
 
