@@ -18,10 +18,18 @@ export {runOrder} from "./figures/run-order.ts";
 export {speedTraces} from "./figures/speed-traces.ts";
 export {type Table, table} from "./figures/table.ts";
 export {afternoonDrift} from "./judge/afternoon.ts";
+export {
+  type CarUncertainty,
+  type Claim,
+  type ClaimedNumber,
+  type ClaimOnTheRoad,
+  claimOnTheRoad,
+} from "./judge/claim.ts";
 export {judgeCoastdown} from "./judge/coastdown.ts";
 export {correctionOf, type JudgedCorrection} from "./judge/correction.ts";
 export {judge} from "./judge/judge.ts";
 export {judgeRepeatability} from "./judge/repeatability.ts";
+export {type BandCar, bandCar} from "./judge/sensitivity.ts";
 export {findChannel, requireChannel} from "./log/channel.ts";
 export {type ReadLogOptions, readLog, readLogBytes} from "./log/read.ts";
 export type {BudgetLine, Uncertain} from "./meter/budget.ts";
