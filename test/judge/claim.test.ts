@@ -100,7 +100,7 @@ describe("claimOnTheRoad", () => {
         )!.changeS;
         return change * (1 + (0.1 / Math.sqrt(3)) * random.normal());
       },
-      {random: createRandom(5), nTrials: 2000},
+      {random: createRandom(5, "claim"), nTrials: 2000},
     );
     // 2000 draws: 1.6 % of a standard uncertainty; curvature of 1/P another per cent
     assertClose(ours.standardUncertaintyS / drawn.standardUncertainty, 1, 0.06);
