@@ -15,7 +15,7 @@ import {fromSI} from "../units/unit.ts";
 import {runsPage} from "./gather-page.ts";
 import type {CommandIO} from "./io.ts";
 import {addLogOptions, type LogOptions, maxGapOption, readOptions, wrongOption} from "./options.ts";
-import {documentText, tellError, textTable} from "./output.ts";
+import {tellAnswer, textTable} from "./output.ts";
 
 export interface GatherCommandOptions extends LogOptions {
   from?: string;
@@ -46,11 +46,7 @@ export function registerGather(program: Command, io: CommandIO): void {
       (file: string, before: string[] = []) => [...before, file],
     )
     .action((folder: string, options: GatherCommandOptions) => {
-      const {document, exitCode} = gatherRuns(folder, options, io.cwd);
-      io.exitCode = exitCode;
-      if (document.error) tellError(io, document.error);
-      if (options.json) io.stdout.write(documentText(document));
-      else io.stdout.write(gatherText(document));
+      tellAnswer(io, gatherRuns(folder, options, io.cwd), {json: options.json, partial: true}, gatherText);
     });
 }
 

@@ -10,7 +10,7 @@ import {gapOfMedianStepS} from "../series/steps.ts";
 import {findUnit, fromSI} from "../units/unit.ts";
 import type {CommandIO} from "./io.ts";
 import {addLogOptions, type LogOptions, maxGapOption, readOptions} from "./options.ts";
-import {documentText, tellError, textTable} from "./output.ts";
+import {tellAnswer, textTable} from "./output.ts";
 
 /** `fairpull inspect FILE`: what is in a log. */
 export function registerInspect(program: Command, io: CommandIO): void {
@@ -21,11 +21,7 @@ export function registerInspect(program: Command, io: CommandIO): void {
   )
     .argument("<file>", "the log")
     .action((file: string, options: LogOptions) => {
-      const {document, exitCode} = inspectLog(file, options, io.cwd);
-      io.exitCode = exitCode;
-      if (document.error) tellError(io, document.error);
-      if (options.json) io.stdout.write(documentText(document));
-      else if (!document.error) io.stdout.write(inspectText(document));
+      tellAnswer(io, inspectLog(file, options, io.cwd), options, inspectText);
     });
 }
 

@@ -4,7 +4,7 @@ import type {ErrorDocument} from "../result/documents.ts";
 import {InputError} from "../result/error.ts";
 import {readCoastdownSession} from "../run/coastdown-session.ts";
 import type {CommandIO} from "./io.ts";
-import {documentText, tellError, textTable} from "./output.ts";
+import {tellAnswer, textTable} from "./output.ts";
 
 /** The document of `judge` for a session of `test: coastdown`. */
 export function judgeCoastdownSession(
@@ -23,11 +23,7 @@ export function judgeCoastdownSession(
 
 /** Prints what a coastdown answers, or what is wrong. */
 export function tellCoastdown(file: string, options: {json?: boolean; seed?: number}, io: CommandIO): void {
-  const {document, exitCode} = judgeCoastdownSession(file, options, io.cwd);
-  io.exitCode = exitCode;
-  if ("error" in document) tellError(io, document.error);
-  if (options.json) io.stdout.write(documentText(document));
-  else if (!("error" in document)) io.stdout.write(coastdownText(document));
+  tellAnswer(io, judgeCoastdownSession(file, options, io.cwd), options, coastdownText);
 }
 
 function coastdownText(document: CoastdownDocument): string {

@@ -4,7 +4,7 @@ import {InputError} from "../result/error.ts";
 import type {RepeatabilityDocument} from "../result/repeatability-document.ts";
 import {readRepeatabilitySession} from "../run/repeatability-session.ts";
 import type {CommandIO} from "./io.ts";
-import {documentText, tellError, textTable} from "./output.ts";
+import {tellAnswer, textTable} from "./output.ts";
 
 /** The document of `judge` for a session of `test: repeatability`. */
 export function judgeRepeatabilitySession(
@@ -27,11 +27,7 @@ export function tellRepeatability(
   options: {json?: boolean; seed?: number},
   io: CommandIO,
 ): void {
-  const {document, exitCode} = judgeRepeatabilitySession(file, options, io.cwd);
-  io.exitCode = exitCode;
-  if ("error" in document) tellError(io, document.error);
-  if (options.json) io.stdout.write(documentText(document));
-  else if (!("error" in document)) io.stdout.write(repeatabilityText(document));
+  tellAnswer(io, judgeRepeatabilitySession(file, options, io.cwd), options, repeatabilityText);
 }
 
 function repeatabilityText(document: RepeatabilityDocument): string {

@@ -11,7 +11,7 @@ import {tellCoastdown} from "./judge-coastdown.ts";
 import {openSeal} from "./judge-open.ts";
 import {tellRepeatability} from "./judge-repeatability.ts";
 import {wholeNumberOption} from "./options.ts";
-import {documentText, tellError, textTable} from "./output.ts";
+import {tellAnswer, textTable} from "./output.ts";
 
 export interface JudgeOptions {
   json?: boolean;
@@ -36,11 +36,7 @@ export function registerJudge(program: Command, io: CommandIO): void {
       const test = testOfSession(file, {cwd: io.cwd});
       if (test === "coastdown") return tellCoastdown(file, options, io);
       if (test === "repeatability") return tellRepeatability(file, options, io);
-      const {document, exitCode} = judgeSession(file, options, io.cwd);
-      io.exitCode = exitCode;
-      if ("error" in document) tellError(io, document.error);
-      if (options.json) io.stdout.write(documentText(document));
-      else if (!("error" in document)) io.stdout.write(judgeText(document));
+      tellAnswer(io, judgeSession(file, options, io.cwd), options, judgeText);
     });
 }
 

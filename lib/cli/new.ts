@@ -6,7 +6,7 @@ import {newFolder} from "../templates/new.ts";
 import {listTemplates} from "../templates/store.ts";
 import {gatherRuns} from "./gather.ts";
 import type {CommandIO} from "./io.ts";
-import {documentText, tellError, textTable} from "./output.ts";
+import {tellAnswer, textTable} from "./output.ts";
 
 export interface NewCommandOptions {
   question?: string;
@@ -35,11 +35,7 @@ export function registerNew(program: Command, io: CommandIO): void {
         folder: string | undefined,
         options: Omit<NewCommandOptions, "question" | "folder"> & {json?: boolean},
       ) => {
-        const {document, exitCode} = makeFolder({...options, question, folder}, io.cwd);
-        io.exitCode = exitCode;
-        if (document.error) tellError(io, document.error);
-        if (options.json) io.stdout.write(documentText(document));
-        else if (!document.error) io.stdout.write(newText(document));
+        tellAnswer(io, makeFolder({...options, question, folder}, io.cwd), options, newText);
       },
     );
 }

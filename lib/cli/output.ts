@@ -24,6 +24,30 @@ export function tellError(io: CommandIO, error: ErrorWords): void {
   io.stderr.write(`fairpull: ${inputErrorText(error)}\n`);
 }
 
+/** What a command came to: its document, with the user's mistake in `error` where there was one. */
+export interface Answer<D> {
+  document: D;
+  exitCode: 0 | 1 | 2;
+}
+
+/**
+ * Prints an answer: a mistake on standard error, the document as JSON or in words.
+ *
+ * @param text the words; asked for only where nothing went wrong, unless `partial` says that it has words for a part too
+ */
+export function tellAnswer<D extends object>(
+  io: CommandIO,
+  {document, exitCode}: Answer<D>,
+  {json = false, partial = false}: {json?: boolean | undefined; partial?: boolean},
+  text: (document: Exclude<D, {error: ErrorWords}>) => string,
+): void {
+  io.exitCode = exitCode;
+  const {error} = document as {error?: ErrorWords};
+  if (error) tellError(io, error);
+  if (json) io.stdout.write(documentText(document));
+  else if (partial || !error) io.stdout.write(text(document as Exclude<D, {error: ErrorWords}>));
+}
+
 /** A table for people: columns as wide as their widest cell, numbers to the right. */
 export function textTable(head: string[], rows: string[][], right: readonly number[] = []): string {
   const widths = head.map((title, k) => Math.max(title.length, ...rows.map(row => row[k].length)));

@@ -1,7 +1,10 @@
 import {judge} from "../judge/judge.ts";
+import {judgeRepeatability} from "../judge/repeatability.ts";
 import {InputError} from "../result/error.ts";
 import type {PlanDocument} from "../result/plan-document.ts";
 import type {Session} from "../result/session.ts";
+import {testOfSession} from "../run/coastdown-session.ts";
+import {readRepeatabilitySession} from "../run/repeatability-session.ts";
 import {readSession} from "../run/session.ts";
 import {estimateEffect} from "../trial/effect.ts";
 import type {TrialRun} from "../trial/model.ts";
@@ -63,12 +66,9 @@ export function planSpread(
 }
 
 function ofSession(session: Session, file: string, cwd: string): PlanSpread {
+  if (testOfSession(file, {cwd}) === "repeatability") return ofIdenticalRuns(session, file, cwd);
   const past = readSession(file, {cwd});
-  if (past.primary !== session.primary) {
-    throw wrongOption(
-      `--from names a session about ${past.primary}, and this one is about ${session.primary}`,
-    );
-  }
+  requireSamePrimary(session, past);
   const result = judge(past);
   const runs = result.runs.map(({run, arm, value, used}, i): TrialRun => {
     const {block, direction, refitted} = past.runs[i];
@@ -76,6 +76,35 @@ function ofSession(session: Session, file: string, cwd: string): PlanSpread {
   });
   const sd = estimateEffect(runs, {plan: past.plan, level: past.level}).fit?.residualSd ?? null;
   const typical = result.arms.baseline.mean;
+  const runCount = runs.filter(run => run.value !== null).length;
+  return measuredSpread(sd, {typical, file, source: `residual spread of ${runCount} runs in ${file}`});
+}
+
+/** Identical runs tell the spread best; where they drift, the spread about the drift, which an order by lot takes out. */
+function ofIdenticalRuns(session: Session, file: string, cwd: string): PlanSpread {
+  const past = readRepeatabilitySession(file, {cwd});
+  requireSamePrimary(session, past);
+  const found = judgeRepeatability(past).repeatability;
+  const {n, mean, sd, sd_about_drift: sdAboutDrift, sd_interval: couldBe, drift} = found;
+  const percent = (value: number) => ((100 * value) / Math.abs(mean)).toFixed(1);
+  const interval = drift?.interval ?? null;
+  const drifts = interval !== null && interval.low * interval.high > 0 && sdAboutDrift !== null;
+  return measuredSpread(drifts ? sdAboutDrift : sd, {
+    typical: mean,
+    file,
+    source: `spread${drifts ? " about their drift" : ""} of ${n} identical runs in ${file}${couldBe === null ? "" : `; it could be ${percent(couldBe.low)} to ${percent(couldBe.high)} %`}`,
+  });
+}
+
+function requireSamePrimary({primary}: Session, past: Session): void {
+  if (past.primary === primary) return;
+  throw wrongOption(`--from names a session about ${past.primary}, and this one is about ${primary}`);
+}
+
+function measuredSpread(
+  sd: number | null,
+  {typical, file, source}: {typical: number | null; file: string; source: string},
+): PlanSpread {
   if (sd === null || !(sd > 0) || typical === null) {
     throw new InputError(1, {
       code: "no-spread",
@@ -84,14 +113,7 @@ function ofSession(session: Session, file: string, cwd: string): PlanSpread {
       hint: "give --spread",
     });
   }
-  return {
-    spread: {
-      value: (100 * sd) / Math.abs(typical),
-      unit: "%",
-      source: `residual spread of ${runs.filter(run => run.value !== null).length} runs in ${file}`,
-    },
-    typical,
-  };
+  return {spread: {value: (100 * sd) / Math.abs(typical), unit: "%", source}, typical};
 }
 
 function positiveTime(option: string, written: string): number {

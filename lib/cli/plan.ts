@@ -11,7 +11,7 @@ import {drawSchedule, ORDER_NAMES, orderChoice, scheduledWays} from "../trial/sc
 import {fixedOf, planLock, type SealKey, sealCommitment} from "../trial/seal.ts";
 import type {CommandIO} from "./io.ts";
 import {wholeNumberOption, wrongOption} from "./options.ts";
-import {documentText, tellError} from "./output.ts";
+import {tellAnswer} from "./output.ts";
 import {type BudgetOptions, dayBudget} from "./plan-budget.ts";
 import {type ChosenPlan, cautionsOf, choicesOf, choose, powerOf} from "./plan-choice.ts";
 import {requireLegalBand} from "./plan-road.ts";
@@ -98,11 +98,7 @@ export function registerPlan(program: Command, io: CommandIO): void {
     .option("--seal <keyfile>", "name the arms by letters; the file is for the helper who changes the part")
     .option("--json", "print one JSON document")
     .action((file: string, options: PlanOptions) => {
-      const {document, exitCode} = planSession(file, options, io.cwd);
-      io.exitCode = exitCode;
-      if (document.error) tellError(io, document.error);
-      if (options.json) io.stdout.write(documentText(document));
-      else io.stdout.write(planText(document));
+      tellAnswer(io, planSession(file, options, io.cwd), {json: options.json, partial: true}, planText);
     });
 }
 

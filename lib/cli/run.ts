@@ -6,7 +6,7 @@ import {runChecked, verdictLine} from "../publish/run.ts";
 import {InputError} from "../result/error.ts";
 import type {RunDocument} from "../result/notebook-documents.ts";
 import type {CommandIO} from "./io.ts";
-import {documentText, tellError} from "./output.ts";
+import {tellAnswer} from "./output.ts";
 import {progressBar} from "./progress.ts";
 
 export interface RunOptions {
@@ -54,17 +54,18 @@ export function registerRun(program: Command, io: CommandIO): void {
     .option("--json", "print one JSON document")
     .action(async (file: string, options: {json?: boolean; cellTimeLimit?: number}) => {
       const bar = progressBar(io.stderr);
-      const {document, exitCode} = await runNotebook(fromFolder(io, file), {
+      const answer = await runNotebook(fromFolder(io, file), {
         cellTimeLimitS: options.cellTimeLimit,
         onCell: (done, total) => bar.show(done / total, `cell ${done} of ${total}`),
       });
       bar.clear();
-      io.exitCode = exitCode;
-      if (document.error) tellError(io, document.error);
-      if (options.json) io.stdout.write(documentText(document));
-      else if (!document.error) {
-        io.stdout.write(`${document.verdict ?? `${document.cells} cells ran, without a verdict`}\n`);
-      }
+      tellAnswer(
+        io,
+        answer,
+        options,
+        ({verdict, cells}) => `${verdict ?? `${cells} cells ran, without a verdict`}
+`,
+      );
     });
 }
 

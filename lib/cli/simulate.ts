@@ -11,7 +11,7 @@ import {writeDay} from "../simulate/write.ts";
 import {editDistance} from "../units/unit.ts";
 import type {CommandIO} from "./io.ts";
 import {wholeNumberOption} from "./options.ts";
-import {documentText, tellError} from "./output.ts";
+import {tellAnswer} from "./output.ts";
 
 export interface SimulateOptions {
   /** name of the scenario; without it, with `list` alone, nothing is driven */
@@ -85,11 +85,7 @@ export function registerSimulate(program: Command, io: CommandIO): void {
         folder: string | undefined,
         options: Omit<SimulateOptions, "scenario" | "folder"> & {json?: boolean},
       ) => {
-        const {document, exitCode} = simulateScenario({...options, scenario, folder}, io.cwd);
-        io.exitCode = exitCode;
-        if (document.error) tellError(io, document.error);
-        if (options.json) io.stdout.write(documentText(document));
-        else if (!document.error) io.stdout.write(simulateText(document));
+        tellAnswer(io, simulateScenario({...options, scenario, folder}, io.cwd), options, simulateText);
       },
     );
 }

@@ -13,7 +13,7 @@ import {fromSI} from "../units/unit.ts";
 import {unreadText} from "./inspect.ts";
 import type {CommandIO} from "./io.ts";
 import {addLogOptions, type LogOptions, maxGapOption, readOptions, wrongOption} from "./options.ts";
-import {documentText, tellError, textTable} from "./output.ts";
+import {tellAnswer, textTable} from "./output.ts";
 
 export interface SliceOptions extends LogOptions {
   from?: string;
@@ -34,11 +34,9 @@ export function registerSlice(program: Command, io: CommandIO): void {
     .option("--to <speed>", "speed at which it ends, such as 110km/h")
     .option("--session <file>", "session whose vehicle and air give mean wheel power and grade of each pass")
     .action((file: string, options: SliceOptions) => {
-      const {document, exitCode} = sliceLog(file, options, io.cwd);
-      io.exitCode = exitCode;
-      if (document.error) tellError(io, document.error);
-      if (options.json) io.stdout.write(documentText(document));
-      else if (document.passes.length > 0) io.stdout.write(sliceText(document));
+      tellAnswer(io, sliceLog(file, options, io.cwd), {json: options.json, partial: true}, document =>
+        document.passes.length > 0 ? sliceText(document) : "",
+      );
     });
 }
 

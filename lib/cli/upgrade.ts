@@ -6,7 +6,7 @@ import {numbersThatChange} from "../templates/numbers-that-change.ts";
 import {templateNamed} from "../templates/store.ts";
 import {upgradeNotebook} from "../templates/upgrade.ts";
 import type {CommandIO} from "./io.ts";
-import {documentText, tellError} from "./output.ts";
+import {tellAnswer} from "./output.ts";
 
 export interface UpgradeCommandOptions {
   dryRun?: boolean;
@@ -24,11 +24,7 @@ export function registerUpgrade(program: Command, io: CommandIO): void {
     .option("--dry-run", "list what would be done, and write nothing")
     .option("--json", "print one JSON document")
     .action((path: string, options: UpgradeCommandOptions) => {
-      const {document, exitCode} = upgradeAt(path, options, io.cwd);
-      io.exitCode = exitCode;
-      if (document.error) tellError(io, document.error);
-      if (options.json) io.stdout.write(documentText(document));
-      else if (!document.error) io.stdout.write(upgradeText(document));
+      tellAnswer(io, upgradeAt(path, options, io.cwd), options, upgradeText);
     });
 }
 

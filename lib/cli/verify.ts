@@ -3,7 +3,7 @@ import {unverified, type VerifyOptions, verifyPage} from "../publish/verify.ts";
 import {InputError} from "../result/error.ts";
 import type {VerifyDocument} from "../result/verify-document.ts";
 import type {CommandIO} from "./io.ts";
-import {documentText, tellError} from "./output.ts";
+import {tellAnswer} from "./output.ts";
 import {fromFolder, secondsOption} from "./run.ts";
 
 /** The document of `verify`; a mistake of the user is in its `error`. Exit code 0 = recomputed the same, 1 = differs or cannot run. */
@@ -40,15 +40,16 @@ export function registerVerify(program: Command, io: CommandIO): void {
         file: string,
         options: {data?: string; runNotebook?: boolean; cellTimeLimit?: number; json?: boolean},
       ) => {
-        const {document, exitCode} = await verifyOne(fromFolder(io, file), {
-          data: options.data === undefined ? undefined : fromFolder(io, options.data),
-          runNotebook: options.runNotebook,
-          cellTimeLimitS: options.cellTimeLimit,
-        });
-        io.exitCode = exitCode;
-        if (document.error) tellError(io, document.error);
-        if (options.json) io.stdout.write(documentText(document));
-        else if (!document.error) io.stdout.write(verifyText(document));
+        tellAnswer(
+          io,
+          await verifyOne(fromFolder(io, file), {
+            data: options.data === undefined ? undefined : fromFolder(io, options.data),
+            runNotebook: options.runNotebook,
+            cellTimeLimitS: options.cellTimeLimit,
+          }),
+          options,
+          verifyText,
+        );
       },
     );
 }

@@ -71,9 +71,8 @@ const CAR = {
  * propagation (JCGM 100:2008, eq. 10) with central differences over each standard uncertainty, normal. It says what the claim would be
  * worth if it were true, and nothing on whether it is.
  *
- * @param claim    changes with their uncertainties; two at once are integrated together
- * @param band     a rising band [m/s]
- * @param elapsedS time through it as the car is [s], with the standard uncertainty of a typical one
+ * @param claim   changes with their uncertainties; two at once are integrated together
+ * @param options band: a rising one [m/s]; elapsedS: time through it as the car is [s], with the standard uncertainty of a typical one
  * @returns null where no constant power makes that time, or the changed car would not get through
  * @throws {RangeError} no claim, a number that is not finite, an uncertainty below 0, a share of −1 or less
  */

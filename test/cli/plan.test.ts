@@ -7,6 +7,7 @@ import {Ajv2020} from "ajv/dist/2020.js";
 import fc from "fast-check";
 import {describe, it} from "vitest";
 import {parse} from "yaml";
+import {judgeRepeatabilitySession} from "../../lib/cli/judge-repeatability.ts";
 import type {PlanDocument} from "../../lib/result/plan-document.ts";
 import {jsonSchemas} from "../../lib/result/schemas/documents.ts";
 import {readSession} from "../../lib/run/session.ts";
@@ -120,6 +121,15 @@ describe("fairpull plan", () => {
     assert.equal(err, "");
     assert.match(document.spread!.source, /residual spread of 12 runs/);
     assert.ok(document.spread!.value > 0.2 && document.spread!.value < 3);
+  });
+  it("takes the spread of identical runs, and says how well it is known", async () => {
+    const past = fileURLToPath(new URL("../../data-demo/identical-runs/session.yaml", import.meta.url));
+    const {document, err} = await plan(folderWith(BEFORE), "--from", past);
+    assert.equal(err, "");
+    assert.match(document.spread!.source, /^spread of 10 identical runs in .*; it could be 0\.7 to 1\.9 %$/);
+    const {document: judged} = judgeRepeatabilitySession(past, {}, ".");
+    assert.ok("repeatability" in judged);
+    assert.ok(Math.abs(document.spread!.value - judged.repeatability.sd_percent!) < 1e-11); // 12 digits are printed
   });
 
   const PUBLIC = BEFORE.replace("access: closed, limit: 130 km/h", "access: public, limit: 100 km/h");
