@@ -118,6 +118,14 @@ export {readSession} from "./run/session.ts";
 export {readTruth} from "./run/truth.ts";
 export {type Alignment, type AlignOptions, alignSeries} from "./series/align.ts";
 export {
+  type CoastTruth,
+  type SimulatedCoastDay,
+  type SimulatedCoastRun,
+  simulateCoastDay,
+} from "./simulate/coast-day.ts";
+export {coastDayFiles} from "./simulate/coast-files.ts";
+export {COAST_SCENARIOS, type CoastScenario, coastScenarioNamed} from "./simulate/coast-scenario.ts";
+export {
   COVERAGE_METHODS,
   type CoverageMethod,
   type CoverageOptions,

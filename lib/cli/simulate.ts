@@ -4,6 +4,9 @@ import {join, resolve} from "node:path";
 import type {Command} from "commander";
 import type {SimulateDocument} from "../result/documents.ts";
 import {InputError} from "../result/error.ts";
+import {simulateCoastDay} from "../simulate/coast-day.ts";
+import {roadLoadRecord} from "../simulate/coast-files.ts";
+import {COAST_SCENARIOS, type CoastScenario, coastScenarioNamed} from "../simulate/coast-scenario.ts";
 import {simulateDay} from "../simulate/day.ts";
 import type {DayScenario} from "../simulate/scenario.ts";
 import {SCENARIOS, scenarioNamed} from "../simulate/scenarios.ts";
@@ -25,6 +28,9 @@ export interface SimulateOptions {
   overwriteOwn?: boolean;
 }
 
+/** Test days first, then days of coastdowns. */
+const ALL: readonly (DayScenario | CoastScenario)[] = [...SCENARIOS, ...COAST_SCENARIOS];
+
 /** Writes a test day with known truth; a mistake of the user is in the document's `error`, with its exit code beside. */
 export function simulateScenario(
   options: SimulateOptions,
@@ -41,7 +47,7 @@ export function simulateScenario(
     order: [],
     files: [],
     truth: null,
-    scenarios: SCENARIOS.map(({name, words, seed}) => ({name, words, seed})),
+    scenarios: ALL.map(({name, words, seed}) => ({name, words, seed})),
   };
   try {
     if (options.list) return {document, exitCode: 0};
@@ -49,7 +55,8 @@ export function simulateScenario(
     document.scenario = scenario.name;
     document.seed = options.seed ?? scenario.seed;
     const folder = requireFolder(options.folder);
-    const day = simulateDay(scenario, document.seed);
+    const day =
+      "arms" in scenario ? simulateDay(scenario, document.seed) : simulateCoastDay(scenario, document.seed);
     const target = resolve(cwd, folder);
     document.files = writeDay(day, target, {overwriteOwn: options.overwriteOwn}).map(file => ({
       file,
@@ -58,9 +65,12 @@ export function simulateScenario(
         .digest("hex"),
     }));
     document.folder = folder;
-    document.order = day.runs.map(run => run.arm);
-    const {effect, relativePower, bandTimeS} = day.truth;
-    document.truth = {effect, relative_power: relativePower, band_time_s: bandTimeS};
+    if ("roadLoad" in day.truth) document.road_load = roadLoadRecord(day.truth);
+    else {
+      document.order = day.runs.flatMap(run => ("arm" in run ? [run.arm] : []));
+      const {effect, relativePower, bandTimeS} = day.truth;
+      document.truth = {effect, relative_power: relativePower, band_time_s: bandTimeS};
+    }
     return {document, exitCode: 0};
   } catch (error) {
     if (!(error instanceof InputError)) throw error;
@@ -91,16 +101,17 @@ export function registerSimulate(program: Command, io: CommandIO): void {
 }
 
 /** What the command prints for people. The truth is left to truth.json, so that one can judge the day before knowing it. */
-function simulateText({scenario, seed, folder, order, scenarios}: SimulateDocument): string {
+function simulateText({scenario, seed, folder, files, scenarios}: SimulateDocument): string {
   if (scenario === null) {
     const width = Math.max(...scenarios.map(({name}) => name.length));
     return scenarios.map(({name, words}) => `${name.padEnd(width)}  ${words}\n`).join("");
   }
-  return `${folder}: ${order.length} runs of "${scenario}", seed ${seed}; next: fairpull judge ${join(folder!, "session.yaml")}\n`;
+  const logs = files.filter(({file}) => file.endsWith(".csv")).length;
+  return `${folder}: ${logs} runs of "${scenario}", seed ${seed}; next: fairpull judge ${join(folder!, "session.yaml")}\n`;
 }
 
-function requireScenario(name: string | undefined): DayScenario {
-  const names = SCENARIOS.map(scenario => scenario.name);
+function requireScenario(name: string | undefined): DayScenario | CoastScenario {
+  const names = ALL.map(scenario => scenario.name);
   if (name === undefined) {
     throw new InputError(2, {
       code: "option",
@@ -108,7 +119,7 @@ function requireScenario(name: string | undefined): DayScenario {
       hint: `give one of ${names.join(", ")} and a folder, or --list`,
     });
   }
-  const scenario = scenarioNamed(name);
+  const scenario = scenarioNamed(name) ?? coastScenarioNamed(name);
   if (scenario) return scenario;
   const near = names.find(known => editDistance(known, name) <= Math.max(2, name.length / 3));
   throw new InputError(2, {

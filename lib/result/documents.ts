@@ -304,6 +304,15 @@ export interface SimulateDocument {
     relative_power: number;
     band_time_s: Record<ArmName, number>;
   } | null;
+  /** of a day of coastdowns, which has no arms: what is true of the car, level road, still air */
+  road_load?: {
+    f0_n: number;
+    f1_n_per_mps: number;
+    f2_n_per_mps2: number;
+    drag_area_m2: number;
+    rolling_coefficient: number;
+    air_density_kg_m3: number;
+  };
   /** every scenario that can be named */
   scenarios: {name: string; words: string; seed: number}[];
   error?: ErrorWords;

@@ -232,7 +232,7 @@ function blockOf(order: OrderName, place: number): number | null {
 }
 
 /** "14:05" for seconds since midnight, on whole minutes. */
-function clockText(seconds: number): string {
+export function clockText(seconds: number): string {
   const minutes = Math.round(seconds / 60) % (24 * 60);
   const two = (value: number) => String(value).padStart(2, "0");
   return `${two(Math.floor(minutes / 60))}:${two(minutes % 60)}`;

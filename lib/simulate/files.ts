@@ -8,7 +8,7 @@ export const TRUTH_FILE = "truth.json";
 export const SESSION_FILE = "session.yaml";
 
 /** Digits of the quantities in a session file: what an analyst would write down. */
-const SESSION_DIGITS = 4;
+export const SESSION_DIGITS = 4;
 /** Digits of the numbers in truth.json. */
 const TRUTH_DIGITS = 12;
 
@@ -95,16 +95,22 @@ function truthText({scenario, seed, runs, truth}: SimulatedDay): string {
       bad: run.truth.bad,
     })),
   };
+  return truthJson(document);
+}
+
+/** A document as it stands in truth.json. */
+export function truthJson(document: object): string {
   const short = (_key: string, value: unknown) =>
     typeof value === "number" ? Number(value.toPrecision(TRUTH_DIGITS)) : value;
   return `${JSON.stringify(document, short, 2)}\n`;
 }
 
 /** A JSON string is a YAML string too, whatever is in it. */
-function quoted(text: string): string {
+export function quoted(text: string): string {
   return JSON.stringify(text);
 }
 
-function oneDecimal(value: number): string {
-  return (Math.round(value * 10) / 10 + 0).toFixed(1); // + 0: no "-0.0"
+/** With one digit after the point, and no "-0.0". */
+export function oneDecimal(value: number): string {
+  return (Math.round(value * 10) / 10 + 0).toFixed(1);
 }

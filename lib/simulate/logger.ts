@@ -40,14 +40,14 @@ const BEST_HDOP = 0.62;
 const HDOP_PER_SATELLITE = 0.05;
 
 /**
- * What a satellite logger makes of a pull: speed smoothed by a first-order lag, then correlated and white noise; height with
+ * What a satellite logger makes of a drive: speed smoothed by a first-order lag, then correlated and white noise; height with
  * an offset of the run and slow wandering; positions with slow wandering.
  *
  * @param pull    the truth
- * @param setting road, direction, logger; `startM` = shift of the pull's start along the road, `heightOffsetM` = error of height of this run
+ * @param setting road, direction, logger; `startM` = shift of the drive's start along the road, `heightOffsetM` = error of height of this run
  */
 export function logPull(
-  pull: Pull,
+  pull: Pick<Pull, "timeS" | "speedMps" | "distanceM">,
   setting: {
     road: SimulatedRoad;
     direction: Direction;

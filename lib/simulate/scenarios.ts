@@ -4,7 +4,7 @@ import type {SimulatedVehicle} from "./vehicle.ts";
 const KMH = 5 / 18;
 
 /** A small hatchback with a turbocharged engine of 1.4 litres; no such car exists. */
-const OSSEL: SimulatedVehicle = {
+export const OSSEL: SimulatedVehicle = {
   name: "Ossel 1.4",
   massKg: 1280,
   massUncertaintyKg: 15,

@@ -10,6 +10,8 @@ import {
 } from "node:fs";
 import {basename, dirname, join, resolve} from "node:path";
 import {InputError} from "../result/error.ts";
+import type {SimulatedCoastDay} from "./coast-day.ts";
+import {coastDayFiles} from "./coast-files.ts";
 import type {SimulatedDay} from "./day.ts";
 import {dayFiles} from "./files.ts";
 
@@ -24,17 +26,18 @@ export interface WriteDayOptions {
  * complete, so that none is ever half written.
  *
  * @param folder made with the folders above it; must be new or empty unless `overwriteOwn` is set
- * @returns names of the files, in the order of `dayFiles`
+ * @returns names of the files: logs, session, truth
  * @throws {InputError} exit code 2: something is in the folder, it is a file, or it cannot be written
  */
 export function writeDay(
-  day: SimulatedDay,
+  day: SimulatedDay | SimulatedCoastDay,
   folder: string,
   {overwriteOwn = false}: WriteDayOptions = {},
 ): string[] {
   const target = resolve(folder);
   requireRoom(target, folder, overwriteOwn);
-  const files = dayFiles(day);
+  const files =
+    "roadLoad" in day.truth ? coastDayFiles(day as SimulatedCoastDay) : dayFiles(day as SimulatedDay);
   let beside: string | null = null;
   try {
     mkdirSync(dirname(target), {recursive: true});

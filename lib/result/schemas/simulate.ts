@@ -17,6 +17,16 @@ export const simulateSchema = z.strictObject({
       band_time_s: z.strictObject({baseline: z.number(), changed: z.number()}),
     })
     .nullable(),
+  road_load: z
+    .strictObject({
+      f0_n: z.number(),
+      f1_n_per_mps: z.number(),
+      f2_n_per_mps2: z.number(),
+      drag_area_m2: z.number(),
+      rolling_coefficient: z.number(),
+      air_density_kg_m3: z.number(),
+    })
+    .optional(),
   scenarios: z.array(z.strictObject({name: z.string(), words: z.string(), seed: z.int().min(0)})),
   error: errorWordsSchema.optional(),
 }) satisfies z.ZodType<SimulateDocument>;
