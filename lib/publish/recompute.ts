@@ -1,16 +1,24 @@
 import {correctionWaterfall} from "../figures/correction-waterfall.ts";
 import {effectFigure} from "../figures/effect.ts";
+import {powerFigure} from "../figures/power.ts";
+import {roadFigure} from "../figures/road.ts";
 import {runOrder} from "../figures/run-order.ts";
 import {speedTraces} from "../figures/speed-traces.ts";
+import {dayRoad} from "../judge/day-road.ts";
 import {judge} from "../judge/judge.ts";
+import {powerBudget} from "../judge/power-budget.ts";
+import {powerCurves} from "../judge/power-curves.ts";
 import type {Output} from "../notebook/notebook.ts";
 import type {JudgeDocument} from "../result/documents.ts";
 import type {Session} from "../result/session.ts";
 import type {VerifyDifference} from "../result/verify-document.ts";
 import {loadDay, runTraces, type TestDay} from "../run/day.ts";
 import {checksTable} from "../tables/checks-table.ts";
+import {correctionBudgetTable} from "../tables/correction-budget-table.ts";
 import {correctionTable} from "../tables/correction-table.ts";
 import {planTable} from "../tables/plan-table.ts";
+import {powerBudgetTable} from "../tables/power-budget-table.ts";
+import {sensitivityTable} from "../tables/sensitivity-table.ts";
 import {compareValues} from "./compare.ts";
 import {PLOTLY_MIME, plotlyFigure} from "./figure.ts";
 import {TABLE_MIME, tableSpec} from "./table.ts";
@@ -35,7 +43,13 @@ const DISPLAYS: Record<string, (again: Recomputed) => object | null> = {
   "run-order": ({result}) => runOrder(result),
   effect: ({result}) => effectFigure(result),
   correction: ({result}) => correctionTable(result),
+  "correction-budget": ({result}) => correctionBudgetTable(result),
+  sensitivity: ({result}) => sensitivityTable(result),
   "correction-waterfall": ({result}) => correctionWaterfall(result),
+  "road-profile": ({day}) => roadFigure(dayRoad(day)),
+  "power-by-speed": ({day}) => powerFigure(powerCurves(day), day.session.band),
+  "power-by-engine-speed": ({day}) => powerFigure(powerCurves(day, {axis: "engine-speed"}), day.session.band),
+  "power-budget": ({day}) => powerBudgetTable(powerBudget(day)),
 };
 
 /** How a figure or table shows itself in a notebook. */

@@ -34,6 +34,7 @@ export function smoothPull(
     const inside = samples.timeS[i] >= pass.startS - BESIDE_S && samples.timeS[i] <= pass.endS + BESIDE_S;
     if (inside && Number.isFinite(samples.speedMps[i])) rows.push(i);
   }
+  endAtLift(rows, samples, pass.endS);
   if (rows.length < FEWEST) return null;
   const time = Float64Array.from(rows, row => samples.timeS[row]);
   const speed = Float64Array.from(rows, row => samples.speedMps[row]);
@@ -53,6 +54,19 @@ export function smoothPull(
     noiseMps2: noise,
     biasMps2: bias,
   };
+}
+
+/** Drops what comes after the highest speed behind the pass: there the driver has lifted, and its slope is not that of the pull. */
+function endAtLift(
+  rows: number[],
+  {timeS, speedMps}: {timeS: ArrayLike<number>; speedMps: ArrayLike<number>},
+  endS: number,
+): void {
+  const behind = rows.findIndex(row => timeS[row] >= endS);
+  if (behind < 0) return;
+  let last = behind;
+  for (let k = behind; k < rows.length; k++) if (speedMps[rows[k]] > speedMps[rows[last]]) last = k;
+  rows.length = last + 1;
 }
 
 function straight(timeS: Float64Array, values: Float64Array, atS: number): number {

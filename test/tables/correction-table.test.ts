@@ -10,7 +10,9 @@ import {readSession} from "../../lib/run/session.ts";
 import {simulateDay} from "../../lib/simulate/day.ts";
 import {scenarioNamed} from "../../lib/simulate/scenarios.ts";
 import {writeDay} from "../../lib/simulate/write.ts";
+import {correctionBudgetTable} from "../../lib/tables/correction-budget-table.ts";
 import {correctionTable} from "../../lib/tables/correction-table.ts";
+import {sensitivityTable} from "../../lib/tables/sensitivity-table.ts";
 import {assertClose} from "../assert-close.ts";
 
 const folder = mkdtempSync(join(tmpdir(), "fairpull-correction-"));
@@ -53,6 +55,8 @@ describe("correctionTable", () => {
   it("is left out where nothing was corrected", () => {
     assert.equal(correctionTable({}), null);
     assert.equal(correctionWaterfall({}), null);
+    assert.equal(correctionBudgetTable({}), null);
+    assert.equal(sensitivityTable({}), null);
   });
 });
 
@@ -66,7 +70,29 @@ describe("correctionWaterfall", () => {
     // Each step starts where the one before ended; sums of six numbers below 1 round by less than 1e-12.
     for (let i = 1; i < last; i++) assertClose(base[i], base[i - 1] + y[i - 1], 1e-12);
     assertClose(base[last - 1] + y[last - 1], difference.corrected_s, 1e-12);
+    const bar = data[1] as {x: string[]; error_y: {array: number[]}};
+    assert.deepEqual([bar.x, bar.error_y.array], [["corrected"], [hilly.result.correction!.budget.u_s]]);
     assert.match(alt, /^Raw difference −0\.\d{3} s; grade .*; corrected difference −0\.\d{3} s\.$/);
+  });
+});
+
+describe("correctionBudgetTable and sensitivityTable", () => {
+  const {result} = hilly;
+  it("show what is shared apart from what is new in each run, and all of it last", () => {
+    const {rows, caption} = correctionBudgetTable(result)!;
+    assert.deepEqual([...new Set(rows.slice(0, -1).map(row => row[1]))], ["shared", "run by run"]);
+    // half a unit of the last digit of each of eight rows, in ms
+    const all = Math.hypot(...rows.slice(0, -1).map(row => numberOf(row[3])));
+    assertClose(numberOf(rows.at(-1)![3]), all, 0.15);
+    assert.match(caption, /Shared by both arms: \d\.\d ms; new in each run: \d\.\d ms/);
+  });
+  it("say how large an error has to be to erase the difference", () => {
+    const [grade, wind] = sensitivityTable(result)!.rows;
+    assert.deepEqual([grade[0], grade[1]], ["grade", "0.1 % of grade"]);
+    // By hand: steps are in proportion, so the difference over what one step does is what erases it.
+    const steps = Math.abs(result.effect.estimate! / numberOf(wind[2]));
+    assertClose(Number.parseFloat(String(wind[3])), steps, 0.2); // two digits of it are shown
+    assert.match(String(grade[3]), /^\d\.\d+ % of grade$/);
   });
 });
 
