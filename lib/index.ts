@@ -7,6 +7,8 @@
  * @packageDocumentation
  */
 
+export {type ChannelDay, loadChannelDay} from "./channels/channel-day.ts";
+export type {Pairing} from "./channels/pair-runs.ts";
 export {correctionWaterfall} from "./figures/correction-waterfall.ts";
 export {type CoveragePoint, coverageFigure} from "./figures/coverage.ts";
 export {type Displayed, display, type LiveDisplay, liveDisplay} from "./figures/display.ts";
@@ -20,6 +22,7 @@ export {runOrder} from "./figures/run-order.ts";
 export {speedTraces} from "./figures/speed-traces.ts";
 export {type Table, table} from "./figures/table.ts";
 export {afternoonDrift} from "./judge/afternoon.ts";
+export {judgeChannels} from "./judge/channels.ts";
 export {
   type CarUncertainty,
   type Claim,
@@ -58,6 +61,8 @@ export {
   type SparkEnergy,
   sparkEnergy,
 } from "./meter/spark-discharge.ts";
+export type * from "./result/channel-document.ts";
+export type * from "./result/channel-session.ts";
 export type * from "./result/coastdown-document.ts";
 export type * from "./result/day-road.ts";
 export type * from "./result/documents.ts";
@@ -109,6 +114,7 @@ export {type SmoothPull, smoothPull} from "./roadload/smooth-pull.ts";
 export type {StandardAir} from "./roadload/standard-atmosphere.ts";
 export {standardAtmosphere1976, stationPressurePa} from "./roadload/standard-atmosphere.ts";
 export type {CommonTrack, RunPlace} from "./roadload/track.ts";
+export {readChannelSession} from "./run/channel-session.ts";
 export type {CoastdownSessionRun} from "./run/coastdown-session.ts";
 export {type CoastdownSession, readCoastdownSession} from "./run/coastdown-session.ts";
 export type {LoadDayOptions} from "./run/day.ts";
@@ -149,6 +155,7 @@ export {
   simulateDay,
   trueEffect,
 } from "./simulate/day.ts";
+export type {EngineColumn, SimulatedEngineLog} from "./simulate/engine.ts";
 export {dayFiles} from "./simulate/files.ts";
 export type {LoggedChannels} from "./simulate/logger.ts";
 export {readCoverageTable} from "./simulate/read-coverage-table.ts";
@@ -158,6 +165,7 @@ export type {
   PartEffect,
   PowerVariation,
   SimulatedDriver,
+  SimulatedEngine,
   SimulatedLogger,
   SimulatedRoad,
   SimulatedWind,

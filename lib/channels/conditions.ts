@@ -23,6 +23,8 @@ export interface MatchedCondition {
   slopeInterval: IntervalRecord | null;
   /** slope times difference: how much of the effect the condition would explain, in the unit of the measure */
   explains: number | null;
+  /** that with the uncertainty of both: slope and difference each at the ends of its interval add in quadrature */
+  explainsInterval: IntervalRecord | null;
   /** false = the arms were not under the same conditions: the interval of the difference is clear of zero */
   matched: boolean | null;
 }
@@ -59,7 +61,26 @@ export function matchedCondition(
     slope: told?.slope ?? null,
     slopeInterval: told?.interval ?? null,
     explains: told && difference !== null ? told.slope * difference : null,
+    explainsInterval: told && difference !== null && interval ? product(told, {difference, interval}) : null,
     matched: interval ? interval.low <= 0 && interval.high >= 0 : null,
+  };
+}
+
+/** Product of slope and difference; half widths add in quadrature, each weighted with the other factor. */
+function product(
+  told: {slope: number; interval: IntervalRecord},
+  of: {difference: number; interval: IntervalRecord},
+): IntervalRecord {
+  const half = Math.hypot(
+    (of.difference * (told.interval.high - told.interval.low)) / 2,
+    (told.slope * (of.interval.high - of.interval.low)) / 2,
+  );
+  const middle = told.slope * of.difference;
+  return {
+    low: middle - half,
+    high: middle + half,
+    level: of.interval.level,
+    method: "slope times difference, half widths in quadrature",
   };
 }
 

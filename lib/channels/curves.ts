@@ -1,14 +1,12 @@
 import {findChannel} from "../log/channel.ts";
+import type {ChannelAxis} from "../result/channel-session.ts";
 import type {Channel} from "../result/log.ts";
 import type {LoadedRun} from "../run/day.ts";
 import {type CellMeans, cellMeans, type Grid} from "./cell-means.ts";
 import {refreshedRows} from "./refreshed.ts";
 
-/** What a curve runs over: engine speed [r/min] or road speed [m/s]. */
-export type Axis = "engine-speed" | "speed";
-
 /** Width of a cell on each axis. */
-export const CELL: Record<Axis, number> = {
+export const CELL: Record<ChannelAxis, number> = {
   "engine-speed": 100, // r/min: a dozen samples of a pull at 10 Hz, a fifth of the length over which engines change their mind
   speed: 1, // m/s
 };
@@ -22,7 +20,7 @@ const LEAST_SHARE = 0.7;
 export interface ChannelCurves {
   channel: string;
   unit: string | null;
-  axis: Axis;
+  axis: ChannelAxis;
   /** middle of each cell, in the unit of the axis */
   at: Float64Array;
   step: number;
@@ -42,7 +40,7 @@ export interface ChannelCurves {
  */
 export function channelCurves(
   runs: readonly LoadedRun[],
-  {channel, axis, step = CELL[axis]}: {channel: string; axis: Axis; step?: number},
+  {channel, axis, step = CELL[axis]}: {channel: string; axis: ChannelAxis; step?: number},
 ): ChannelCurves | null {
   const leftOut: ChannelCurves["leftOut"] = [];
   const grid: Grid = {from: 0, step, count: Number.MAX_SAFE_INTEGER};

@@ -12,6 +12,7 @@ export interface RunMeans {
 /** Channels that say where and when a run was, not what the engine did. */
 const NOT_SURVEYED = new Set([
   "time",
+  "speed",
   "date",
   "latitude",
   "longitude",
@@ -66,17 +67,53 @@ export function runMeans(
   return {channel, unit, values};
 }
 
-/** Number channels that every one of these runs has, by name, in the order of the first log. */
-export function commonChannels(runs: readonly LoadedRun[]): string[] {
-  if (runs.length === 0) return [];
-  const usable = ({log}: LoadedRun) =>
-    log.channels
-      .filter(({name, kind, valid}) => kind === "number" && valid > 0 && !NOT_SURVEYED.has(name))
-      .map(({name}) => name);
-  const rest = runs.slice(1).map(run => new Set(usable(run)));
-  return [...new Set(usable(runs[0]))].filter(
-    name => rest.every(set => set.has(name)) && isClear(runs, name),
-  );
+/** Number channels that every one of these runs has, in the order of the first log, and what was left out of them. */
+export function commonChannels(runs: readonly LoadedRun[]): {
+  names: string[];
+  leftOut: {name: string; reason: string}[];
+} {
+  const units = runs.map(({log}) => {
+    const usable = log.channels.filter(
+      ({name, kind, valid}) => kind === "number" && valid > 0 && !NOT_SURVEYED.has(name),
+    );
+    return new Map(usable.map(({name, valueUnit}) => [name, valueUnit]));
+  });
+  const names: string[] = [];
+  const leftOut: {name: string; reason: string}[] = [];
+  for (const name of new Set(units.flatMap(channels => [...channels.keys()]))) {
+    const reason =
+      absence(name, runs, units) ??
+      unlikeUnits(units.map(channels => channels.get(name)!)) ??
+      (isClear(runs, name)
+        ? null
+        : "several columns are equally likely to be it; settle it with columns in the session");
+    if (reason === null) names.push(name);
+    else leftOut.push({name, reason});
+  }
+  return {names, leftOut};
+}
+
+/** Which runs lack a channel, in words, or null. */
+function absence(
+  name: string,
+  runs: readonly LoadedRun[],
+  units: readonly Map<string, unknown>[],
+): string | null {
+  const without = runs.filter((_, i) => !units[i].has(name));
+  if (without.length === 0) return null;
+  const armsWith = new Set(runs.flatMap(({run}, i) => (units[i].has(name) ? [run.arm] : [])));
+  const armsWithout = new Set(without.map(({run}) => run.arm));
+  const isOneArm = armsWith.size === 1 && !armsWithout.has([...armsWith][0]);
+  if (isOneArm) return `logged in the ${[...armsWith][0]} runs only`;
+  return `not logged in run ${without.map(({run}) => run.run).join(", ")}`;
+}
+
+/** Units that differ from run to run, in words, or null. */
+function unlikeUnits(units: readonly (string | null)[]): string | null {
+  const counts = new Map<string | null, number>();
+  for (const unit of units) counts.set(unit, (counts.get(unit) ?? 0) + 1);
+  if (counts.size < 2) return null;
+  return `its unit differs: ${[...counts].map(([unit, count]) => `${unit ?? "none"} in ${count} runs`).join(", ")}`;
 }
 
 /** False where a log has several columns equally likely to be the channel. */

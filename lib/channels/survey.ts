@@ -7,6 +7,8 @@ import {commonChannels, runMeans} from "./run-means.ts";
 /** One channel of a survey. */
 export interface SurveyedChannel extends MeasureComparison {
   unit: string | null;
+  /** one value a run, in the order given; null where the run does not count */
+  values: (number | null)[];
   /** spread of runs of one arm about their mean, pooled, in the unit of the channel */
   spread: number;
   /** estimate over spread: what channels are ordered by */
@@ -20,7 +22,7 @@ export interface ChannelSurvey {
   /** largest difference first */
   channels: SurveyedChannel[];
   method: string;
-  /** number of channels looked at, with those left out */
+  /** number of channels looked at, those that do not differ between any runs included */
   looked: number;
   leftOut: {name: string; reason: string}[];
 }
@@ -37,7 +39,7 @@ export function surveyChannels(
   runs: readonly TrialRun[],
   options: {plan: Plan | null; level: number; seed: number},
 ): ChannelSurvey {
-  const names = commonChannels(loaded.filter((_, i) => runs[i].value !== null));
+  const {names, leftOut} = commonChannels(loaded.filter((_, i) => runs[i].value !== null));
   const means = names.map(name => runMeans(loaded, name));
   const measures = means.map(({channel, values}) => ({
     name: channel,
@@ -47,9 +49,11 @@ export function surveyChannels(
   }));
   const {measures: compared, method, left} = compareMeasures(measures, options);
   const channels = compared.map((measure): SurveyedChannel => {
-    const spread = pooledSpread(measures.find(({name}) => name === measure.name)!.runs);
+    const own = measures.find(({name}) => name === measure.name)!.runs;
+    const spread = pooledSpread(own);
     return {
       ...measure,
+      values: own.map(({value}) => value),
       unit: means.find(({channel}) => channel === measure.name)!.unit,
       spread,
       size: measure.estimate / spread,
@@ -57,7 +61,7 @@ export function surveyChannels(
     };
   });
   channels.sort((a, b) => Math.abs(b.size) - Math.abs(a.size));
-  return {channels, method, looked: names.length, leftOut: left};
+  return {channels, method, looked: names.length, leftOut: [...leftOut, ...left]};
 }
 
 /** Standard deviation within arms, above zero: `compareMeasures` leaves channels without spread out. */

@@ -7,6 +7,7 @@ import {loadDay} from "../run/day.ts";
 import {readSession} from "../run/session.ts";
 import {cardLines, provenanceLines} from "../tables/verdict-card.ts";
 import type {CommandIO} from "./io.ts";
+import {tellChannels} from "./judge-channels.ts";
 import {tellCoastdown} from "./judge-coastdown.ts";
 import {openSeal} from "./judge-open.ts";
 import {tellRepeatability} from "./judge-repeatability.ts";
@@ -34,6 +35,7 @@ export function registerJudge(program: Command, io: CommandIO): void {
     .option("--json", "print one JSON document")
     .action((file: string, options: JudgeOptions) => {
       const test = testOfSession(file, {cwd: io.cwd});
+      if (test === "channels") return tellChannels(file, options, io);
       if (test === "coastdown") return tellCoastdown(file, options, io);
       if (test === "repeatability") return tellRepeatability(file, options, io);
       tellAnswer(io, judgeSession(file, options, io.cwd), options, judgeText);

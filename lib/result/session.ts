@@ -1,5 +1,5 @@
 /** The kinds of question a session can ask. */
-export type TestKind = "comparison" | "repeatability";
+export type TestKind = "comparison" | "repeatability" | "channels";
 
 /** Name of an order of runs; what each deals is in `trial/plan.ts`. */
 export type OrderName = "complete" | "pairs" | "abba" | "blocks-of-4" | "drift-balanced";

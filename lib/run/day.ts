@@ -34,6 +34,8 @@ export interface TestDay {
 export interface LoadDayOptions {
   /** a log by the path written in the session; default reads it from the session's folder */
   logNamed?: (file: string) => Log;
+  /** what is kept of a run and its log; with it no more than one whole log is held at a time */
+  keep?: (run: LoadedRun) => LoadedRun;
 }
 
 /** Traces are cut this long before band entry and after its end, for figures. */
@@ -47,14 +49,19 @@ const TRACE_MARGIN_S = 2;
  * @throws {InputError} a log that is missing (exit code 2) or cannot be read (1), with the run's number and line
  */
 export function loadDay(session: Session, options: LoadDayOptions = {}): TestDay {
-  const {logNamed} = options;
+  const {logNamed, keep} = options;
   const logs = new Map<string, Log>();
   const runs = session.runs.map(run => {
     return withRun(run, () => {
       const key = JSON.stringify([run.file, run.rateHz, run.group]);
-      const log = logs.get(key) ?? (logNamed ? logNamed(run.file) : readRunLog(session, run));
-      logs.set(key, log);
-      return findPass(session, run, log);
+      let log = logs.get(key);
+      if (!log) {
+        if (keep) logs.clear();
+        log = logNamed ? logNamed(run.file) : readRunLog(session, run);
+        logs.set(key, log);
+      }
+      const found = findPass(session, run, log);
+      return keep ? keep(found) : found;
     });
   });
   const clocks = dayClock(runs);
@@ -98,7 +105,7 @@ export function runTraces(day: TestDay): RunTrace[] {
 }
 
 /** Does something with a run's log, and has a refusal name the run. */
-function withRun<T>(run: SessionRun, work: () => T): T {
+export function withRun<T>(run: SessionRun, work: () => T): T {
   try {
     return work();
   } catch (error) {

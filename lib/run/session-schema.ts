@@ -6,8 +6,8 @@ import {siSymbol} from "../units/unit.ts";
 import {coastdownSchema} from "./coastdown-schema.ts";
 
 /** Keys that later versions will read; a session that has one needs a newer library. */
-export const RESERVED_TOP = ["engine", "template"] as const;
-export const RESERVED_RUN = ["engine", "air", "wind", "settling"] as const;
+export const RESERVED_TOP = ["template"] as const;
+export const RESERVED_RUN = ["air", "wind", "settling"] as const;
 
 /** Measures that a session can be about. */
 const PRIMARIES = ["band-time", "corrected-band-time", "band-power"] as const;
@@ -16,9 +16,10 @@ const PRIMARIES = ["band-time", "corrected-band-time", "band-power"] as const;
 const LETTERS = ["A", "B"] as const;
 
 /** Kinds of test that later versions will read. */
-const LATER_TESTS = ["channels", "meter"];
+const LATER_TESTS = ["meter"];
 /** Kinds of test that have a reader of their own. */
 export const OTHER_TESTS: Readonly<Record<string, string>> = {
+  channels: "readChannelSession",
   coastdown: "readCoastdownSession",
   repeatability: "readRepeatabilitySession",
 };
@@ -121,7 +122,7 @@ const seal = z
 export const sessionSchema = z.strictObject({
   fairpull: z.literal(1, {error: "must be 1, the version of the session file that this library reads"}),
   test: z.literal("comparison", {
-    error: ({input}) => later("test", input, LATER_TESTS, "comparison, repeatability, coastdown"),
+    error: ({input}) => later("test", input, LATER_TESTS, "comparison, repeatability, coastdown, channels"),
   }),
   question: text,
   primary: z.enum(PRIMARIES, {
@@ -205,9 +206,47 @@ const repeatabilitySchema = sessionSchema.omit({arms: true, plan: true, seal: tr
   runs: z.array(run.omit({arm: true, block: true, refitted: true, guess: true})).nullish(),
 });
 
+/** "0.6 %" as a share. */
+const share = z.string({error: "must be a share in %"}).transform((written, context) => {
+  const match = /^([0-9.]+)\s*%$/.exec(written.trim());
+  const value = match ? Number(match[1]) / 100 : Number.NaN;
+  if (value > 0) return value;
+  context.addIssue({code: "custom", message: `"${written}" is no share above 0 %`});
+  return z.NEVER;
+});
+
+const engine = z.strictObject({
+  file: text.optional(),
+  knockSign: z.enum(["pulled negative", "pulled positive"]).optional(),
+  slope: share.optional(),
+  slopeUncertainty: share.optional(),
+});
+const primaryChannel = z.strictObject(
+  {channel: text},
+  {error: issue => (issue.input === undefined ? "is missing" : undefined)},
+);
+const channelAxis = z.enum(["engine-speed", "speed"]);
+
+/** Keys of a session of `test: channels` that a comparison does not have, among the others. */
+export const channelKeys = z.looseObject({
+  primary: primaryChannel,
+  axis: channelAxis.optional(),
+  engine: engine.optional(),
+  runs: z.array(z.looseObject({engine: text.optional()})).nullish(),
+});
+
+/** The session file of `test: channels`, as it is written. */
+const channelSchema = sessionSchema.omit({worthwhile: true, seal: true}).extend({
+  test: z.literal("channels"),
+  primary: primaryChannel,
+  axis: channelAxis.optional(),
+  engine: engine.optional(),
+  runs: z.array(run.extend({engine: text.optional()})).nullish(),
+});
+
 /** JSON Schema (draft 2020-12) of the session file, for editors: one of its kinds of test. */
 export function sessionJsonSchema(): object {
-  const kinds = [sessionSchema, repeatabilitySchema, coastdownSchema];
+  const kinds = [sessionSchema, repeatabilitySchema, channelSchema, coastdownSchema];
   return {
     title: "fairpull session file, version 1",
     $schema: "https://json-schema.org/draft/2020-12/schema",

@@ -39,6 +39,8 @@ export interface SessionReading {
   file: string;
   folder: string;
   beforeRuns?: boolean;
+  /** runs of both arms are needed; default where nothing is prepared */
+  bothArms?: boolean;
   /** turns what is written into what a comparison would be written as; `fail` names the key that cannot be */
   prepare?(
     written: Record<string, unknown>,
@@ -49,7 +51,7 @@ export interface SessionReading {
 /** As `readSession`, for bytes in memory; messages name `file`, and logs are looked for in `folder`. */
 export function readSessionBytes(
   bytes: Uint8Array,
-  {file, folder, beforeRuns = false, prepare}: SessionReading,
+  {file, folder, beforeRuns = false, prepare, bothArms = !prepare}: SessionReading,
 ): Session {
   const text = new TextDecoder("utf-8", {ignoreBOM: true}).decode(bytes); // the parser knows what to do with a BOM
   const lines = new LineCounter();
@@ -122,7 +124,7 @@ export function readSessionBytes(
   checkRuns(session, (run, key, words, hint) =>
     fail("session-runs", placeOf(document, lines, ["runs", run.run - 1, key]), words, hint),
   );
-  if (!prepare) {
+  if (bothArms) {
     for (const arm of ["baseline", "changed"] as const) {
       if (session.runs.some(run => run.arm === arm)) continue;
       const place = placeOf(document, lines, ["runs", 0, "arm"]);
@@ -161,6 +163,12 @@ function issueWords(issue: z.core.$ZodIssue): [words: string, hint?: string] {
       return [
         `"${key}"${where} is read by later versions of fairpull only`,
         "take it out or use a newer library",
+      ];
+    }
+    if (key === "engine") {
+      return [
+        `"${key}"${where} is a key of sessions that look into the engine log`,
+        "take it out, or write test: channels",
       ];
     }
     const near = nearest(key, knownKeys(issue.path));

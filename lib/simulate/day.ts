@@ -3,6 +3,7 @@ import {airDensityIdealMix} from "../roadload/air-density.ts";
 import {createRandom} from "../stats/random.ts";
 import {numberFittings} from "../trial/fittings.ts";
 import {dealOrder} from "../trial/plan.ts";
+import {logEngine, type SimulatedEngineLog} from "./engine.ts";
 import {type LoggedChannels, logPull} from "./logger.ts";
 import {correlatedNoise} from "./noise.ts";
 import {drivePull, type Pull} from "./pull.ts";
@@ -28,6 +29,8 @@ export interface SimulatedRun extends LoggedChannels {
   /** clock at the start of the log, "14:05" */
   startClock: string;
   conditions: Conditions;
+  /** null where the scenario has no engine log */
+  engine: SimulatedEngineLog | null;
   truth: {
     /** band time and distance without any error of the logger */
     bandTimeS: number;
@@ -79,6 +82,8 @@ export function simulateDay(scenario: DayScenario, seed: number): SimulatedDay {
     {arms, minutes, fittings},
     createRandom(seed, "simulated power"),
   );
+  const engineering = createRandom(seed, "simulated engine");
+  let learnedK: number | null = null;
   let heightOffsetM = 0;
   const runs = arms.map((arm, i): SimulatedRun => {
     const direction = scenario.directions === "alternate" && i % 2 === 1 ? "back" : "out";
@@ -87,6 +92,8 @@ export function simulateDay(scenario: DayScenario, seed: number): SimulatedDay {
     const fuelM3 = scenario.fuelM3 - i * scenario.fuelPerRunM3;
     const startM = driver.placeSdM * driving.normal();
     const gusts = headwind(scenario, {direction, minutes: minutes[i]}, wind);
+    const rollInMps = driver.rollInMps + driver.rollInSdMps * driving.normal();
+    const throttleS = ROLL_IN_S + driving.uniform() / logger.rateHz;
     const pull = driveRun(scenario, {
       arm,
       direction,
@@ -94,10 +101,18 @@ export function simulateDay(scenario: DayScenario, seed: number): SimulatedDay {
       temperatureK,
       fuelM3,
       startM,
-      rollInMps: driver.rollInMps + driver.rollInSdMps * driving.normal(),
-      throttleS: ROLL_IN_S + driving.uniform() / logger.rateHz,
+      rollInMps,
+      throttleS,
       headwindAt: gusts.at,
     });
+    const engine = scenario.engine
+      ? logEngine(
+          {...scenario, engine: scenario.engine},
+          {arm, pull, throttleS, airTemperatureK: temperatureK, heat, powerFactor, learnedK},
+          engineering,
+        )
+      : null;
+    learnedK = engine?.truth.learnedTemperatureK ?? null;
     heightOffsetM += logger.heightStepM * logging.normal();
     const {bandTimeS, bandDistanceM} = pull;
     return {
@@ -110,13 +125,15 @@ export function simulateDay(scenario: DayScenario, seed: number): SimulatedDay {
       startClock: clockText(clock.startS + 60 * minutes[i]),
       conditions: {
         airTemperatureK: temperatureK,
-        intakeTemperatureK: temperatureK + scenario.variation.heatIntakeK * (1 + heat),
+        intakeTemperatureK:
+          engine?.truth.intakeTemperatureK ?? temperatureK + scenario.variation.heatIntakeK * (1 + heat),
         coolantK: null,
         fuelM3,
         occupants: scenario.occupants,
         tyrePressurePa: null,
         windMps: gusts.meanMps(),
       },
+      engine,
       ...logPull(pull, {road: scenario.road, direction, logger, startM, heightOffsetM}, logging),
       truth: {bandTimeS, bandDistanceM, powerFactor, bad},
     };

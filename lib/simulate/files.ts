@@ -1,6 +1,7 @@
 import {printQuantity} from "../units/quantity.ts";
 import {logCsv} from "./csv.ts";
 import type {SimulatedDay, SimulatedRun} from "./day.ts";
+import {engineCsv, trueKnockDifferenceDeg} from "./engine.ts";
 import {accelerationMassKg} from "./vehicle.ts";
 
 /** The file that tells the truth; kept out of the session so that a day can be judged without it. */
@@ -15,9 +16,14 @@ const TRUTH_DIGITS = 12;
 /** Every file of a simulated day by name: a log a run, the session, the truth. */
 export function dayFiles(day: SimulatedDay): Map<string, string> {
   const files = new Map(day.runs.map(run => [run.file, logCsv(run)]));
+  for (const {file, engine} of day.runs) if (engine) files.set(engineFile(file), engineCsv(engine));
   files.set(SESSION_FILE, sessionText(day));
   files.set(TRUTH_FILE, truthText(day));
   return files;
+}
+
+function engineFile(file: string): string {
+  return file.replace(".csv", "-engine.csv");
 }
 
 /** The session file that an analyst would have written beside the logs: plan, car, air, runs; nothing of the truth. */
@@ -28,10 +34,15 @@ export function sessionText({scenario, seed, runs}: SimulatedDay): string {
   return [
     `# A simulated test day: the scenario "${scenario.name}", seed ${seed}. Car, part and road are invented; ${TRUTH_FILE} tells what is true.`,
     "fairpull: 1",
-    `test: ${scenario.identical ? "repeatability" : "comparison"}`,
+    `test: ${scenario.engine ? "channels" : scenario.identical ? "repeatability" : "comparison"}`,
     `question: ${quoted(scenario.question)}`,
-    `primary: ${scenario.primary ?? "band-time"}`,
-    `worthwhile: ${written(scenario.worthwhileS, "s")}`,
+    ...(scenario.engine
+      ? [
+          "primary: {channel: knock-correction}",
+          "axis: engine-speed",
+          "engine: {knockSign: pulled positive} # the log writes spark that was taken out as a positive number",
+        ]
+      : [`primary: ${scenario.primary ?? "band-time"}`, `worthwhile: ${written(scenario.worthwhileS, "s")}`]),
     `band: {from: ${printQuantity(band.fromMps, band.unit)}, to: ${printQuantity(band.toMps, band.unit)}, gear: ${band.gear}}`,
     ...(scenario.identical
       ? [`car: ${quoted(`${vehicle.name} as it is`)}`]
@@ -69,6 +80,7 @@ function runText(run: SimulatedRun, identical: boolean): string {
   const conditions = Object.entries(writtenConditions(run)).map(([name, value]) => `${name}: ${value}`);
   const keys = [
     `file: ${run.file}`,
+    ...(run.engine ? [`engine: ${engineFile(run.file)}`] : []),
     ...(identical ? [] : [`arm: ${run.arm}`]),
     ...(run.block === null ? [] : [`block: ${run.block}`]),
     `direction: ${run.direction}`,
@@ -86,6 +98,13 @@ function truthText({scenario, seed, runs, truth}: SimulatedDay): string {
     effect: truth.effect,
     relative_power: truth.relativePower,
     band_time_s: truth.bandTimeS,
+    ...(scenario.engine && {
+      knock_correction: [2000, 2500, 3000, 3500, 4000, 4500, 5000].map(rpm => ({
+        engine_speed_rpm: rpm,
+        difference_deg: trueKnockDifferenceDeg(scenario.engine!, rpm),
+      })),
+      intake_temperature_difference_k: scenario.engine.part.intakeK,
+    }),
     runs: runs.map(run => ({
       file: run.file,
       arm: run.arm,
@@ -93,6 +112,11 @@ function truthText({scenario, seed, runs, truth}: SimulatedDay): string {
       band_distance_m: run.truth.bandDistanceM,
       power_factor: run.truth.powerFactor,
       bad: run.truth.bad,
+      ...(run.engine && {
+        intake_temperature_k: run.engine.truth.intakeTemperatureK,
+        learned_temperature_k: run.engine.truth.learnedTemperatureK,
+        engine_log_lag_s: run.engine.truth.lagS,
+      }),
     })),
   };
   return truthJson(document);

@@ -94,6 +94,34 @@ export interface PartEffect {
   dragAreaM2: number;
 }
 
+/** An engine that knocks when its intake air is hot, and the log of its control unit. */
+export interface SimulatedEngine {
+  rateHz: number;
+  /** the engine log's clock is ahead by up to this, another amount each run [s] */
+  clockAheadS: number;
+  /** speed that the wheels tell over the true one */
+  wheelSpeedScale: number;
+  /** intake air above the air outside when the engine is warm [K], and for each pull's heat that is left */
+  soakK: number;
+  heatK: number;
+  /** spread of the intake air from run to run [K] */
+  intakeSdK: number;
+  /** share of what was learned in the run before that is still there */
+  learningKept: number;
+  knock: {
+    /** stretch of engine speed in which it knocks */
+    fromRpm: number;
+    toRpm: number;
+    /** spark taken out for a kelvin of intake air */
+    degPerK: number;
+    /** spread from run to run, and over how much engine speed neighbours are alike */
+    sdDeg: number;
+    correlationRpm: number;
+  };
+  /** what the changed arm does to the intake air */
+  part: {intakeK: number};
+}
+
 /** A test day before it is driven: everything that is true, and what may vary. */
 export interface DayScenario {
   name: string;
@@ -129,4 +157,6 @@ export interface DayScenario {
   variation: PowerVariation;
   part: PartEffect;
   logger: SimulatedLogger;
+  /** each run has an engine log, and the session asks what its channels did */
+  engine?: SimulatedEngine;
 }

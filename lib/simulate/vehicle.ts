@@ -57,6 +57,11 @@ export function powerBySpeed(vehicle: SimulatedVehicle, gear: number): (speedMps
   };
 }
 
+/** Engine speed in a gear, wheels not slipping [r/min]. @throws {RangeError} no such gear */
+export function engineSpeedRpm(vehicle: SimulatedVehicle, gear: number, speedMps: number): number {
+  return (speedMps * ratioOf(vehicle, gear) * 60) / (2 * Math.PI * vehicle.rollingRadiusM);
+}
+
 function ratioOf(vehicle: SimulatedVehicle, gear: number): number {
   const ratio = vehicle.overallRatios[gear - 1];
   if (ratio === undefined)

@@ -50,8 +50,8 @@ describe("runMeans", () => {
   it("names the channels that all runs have", () => {
     const one = loaded({coolant: [1], latitude: [1], "oil box": [1]}, [1]);
     const other = loaded({"oil box": [1], coolant: [2], empty: [Number.NaN]}, [1]);
-    assert.deepEqual(commonChannels([one, other]), ["coolant", "oil box"]);
-    assert.deepEqual(commonChannels([]), []);
+    assert.deepEqual(commonChannels([one, other]).names, ["coolant", "oil box"]);
+    assert.deepEqual(commonChannels([]), {names: [], leftOut: []});
   });
 });
 

@@ -155,7 +155,11 @@ describe("readSession", () => {
   });
 
   it("says which keys need a later version", () => {
-    refuses(change("fairpull: 1\n", "fairpull: 1\nengine: abc\n"), 3, /"engine" is read by later versions/);
+    refuses(
+      change("fairpull: 1\n", "fairpull: 1\nengine: abc\n"),
+      3,
+      /"engine" is a key of sessions that look into the engine log/,
+    );
     refuses(change("block: 1, direction", "settling: true, direction"), 13, /"settling".*later versions/);
   });
 
@@ -198,7 +202,7 @@ describe("readSession", () => {
       3,
       /test: "coastdown" is another kind of test .*; fairpull judge answers it/,
     ],
-    [change("test: comparison", "test: channels"), 3, /test: "channels" needs a later version/],
+    [change("test: comparison", "test: meter"), 3, /test: "meter" needs a later version/],
     [change("test: comparison", "test: magic"), 3, /test: "magic" is not known/],
     [change("fairpull: 1", "fairpull: 2"), 2, /must be 1, the version/],
     [

@@ -13,7 +13,7 @@ import {SCENARIOS as ALL, scenarioNamed} from "../../lib/simulate/scenarios.ts";
 import {writeDay} from "../../lib/simulate/write.ts";
 
 /** Days of two arms: those of identical runs are not judged so. */
-const SCENARIOS = ALL.filter(({identical}) => !identical);
+const SCENARIOS = ALL.filter(({identical, engine}) => !identical && !engine);
 const scratch = mkdtempSync(join(tmpdir(), "fairpull-judged-days-"));
 afterAll(() => rmSync(scratch, {recursive: true, force: true}));
 

@@ -1,4 +1,5 @@
 import {z} from "zod";
+import {channelsSchema} from "./channels.ts";
 import {coastdownSchema} from "./coastdown.ts";
 import {errorWordsSchema} from "./common.ts";
 import {gatherSchema} from "./gather.ts";
@@ -41,7 +42,7 @@ export function jsonSchemas(): Record<string, object> {
     const failed = errorDocumentSchema(schema.shape.format.value);
     const either = z.union(
       name === "judge"
-        ? [schema, coastdownSchema, repeatabilitySchema, judgeFailureSchema, failed]
+        ? [schema, coastdownSchema, repeatabilitySchema, channelsSchema, judgeFailureSchema, failed]
         : [schema, failed],
     );
     return [`${name}.json`, {title: `fairpull ${name} --json`, ...z.toJSONSchema(either)}];
