@@ -46,7 +46,7 @@ export function dayConditions(
 
 function conditionOf(runs: readonly LoadedRun[], {channel, at, noted}: (typeof CHANNELS)[number]): Condition {
   const found = loggedMeans(runs, channel, at);
-  if (found && found.values.some(value => value !== null))
+  if (found?.values.some(value => value !== null))
     return {
       name: `${channel}${at === "start" ? " at band entry" : ""}`,
       unit: found.unit,

@@ -4,6 +4,7 @@ import type {LoadedRun} from "../run/day.ts";
 import {LEAST_CORRELATION} from "../run/pair-logs.ts";
 import {usableChannel} from "../run/usable-channel.ts";
 import {type Alignment, alignSeries} from "../series/align.ts";
+import {refinePair} from "./refine-pair.ts";
 import {refreshedRows} from "./refreshed.ts";
 
 /** Speed over time without holes and repeats. */
@@ -81,17 +82,14 @@ export function pairRuns(
   const windows = runs.flatMap(({run, pass}) => {
     if (!pass) return [];
     const [fromS, toS] = [pass.startS - WINDOW_S, pass.startS + pass.elapsedS + WINDOW_S];
-    const own = aligned(
-      cut(satellite, fromS, toS),
-      cut(engine, fromS + whole.lagS - NEAR_S, toS + whole.lagS + NEAR_S),
-    );
-    return own && own.correlation >= LEAST_CORRELATION
-      ? [{run: run.run, atS: (fromS + toS) / 2, ...own}]
-      : [];
+    const near = cut(engine, fromS + whole.lagS - NEAR_S, toS + whole.lagS + NEAR_S);
+    const own = aligned(cut(satellite, fromS, toS), near);
+    const refined = own && own.correlation >= LEAST_CORRELATION && refinePair(satellite, near, own.lagS);
+    return refined ? [{run: run.run, atS: (fromS + toS) / 2, ...refined}] : [];
   });
   const base = {runs: runs.map(({run}) => run.run), file, engine: engineFile, correlation: whole.correlation};
   if (windows.length < LEAST_RUNS) {
-    const {lagS, lagUS, scale, scaleU} = whole;
+    const {lagS, lagUS, scale, scaleU} = refinePair(satellite, engine, whole.lagS) ?? {...whole, scaleU: 0};
     return {...base, middleS: 0, lagS, lagUS, clockRate: null, clockRateU: null, scale, scaleU};
   }
   const lags = lineThrough(windows.map(({atS, lagS}) => [atS, lagS]));

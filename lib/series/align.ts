@@ -8,10 +8,8 @@ export interface Alignment {
   lagS: number;
   /** standard uncertainty of `lagS` [s], from the residuals and how much neighbouring ones are alike */
   lagUS: number;
-  /** first series over second, by least squares through zero with the slope beside it */
+  /** first series over second, by least squares through zero */
   scale: number;
-  /** standard uncertainty of `scale`, from its residuals and how much neighbouring ones are alike */
-  scaleU: number;
   /** Pearson correlation over the overlap */
   correlation: number;
   /** correlation at the best lag that is not a neighbour of `lagS`, or null where none is tried or none is defined */
@@ -152,7 +150,7 @@ function parabolaTop(values: readonly number[], half: number): number {
 }
 
 /**
- * Scale by least squares through zero with the slope beside it, and the uncertainty of the lag by least squares for a small shift:
+ * Scale by least squares through zero, and the uncertainty of the lag by least squares for a small shift:
  * u² = σ²/Σ(db/dt)², σ² the variance of what a straight line between both leaves, made larger by (1 + ρ)/(1 − ρ) for residuals
  * whose neighbours correlate by ρ.
  */
@@ -161,7 +159,7 @@ function scaleAt(
   shift: number,
   slopeB: Float64Array,
   timeB: ArrayLike<number>,
-): {scale: number; scaleU: number; lagUS: number} {
+): {scale: number; lagUS: number} {
   const rows: {a: number; b: number; slope: number}[] = [];
   for (let i = Math.max(0, -shift); i < Math.min(a.length, b.length - shift); i++) {
     const slope = valueAt(timeB, slopeB, timeB[0] + (i + shift) * stepS, Number.POSITIVE_INFINITY);
@@ -171,35 +169,13 @@ function scaleAt(
     rows.reduce((total, row, i) => total + of(row, i), 0);
   const [meanA, meanB] = [sum(row => row.a) / rows.length, sum(row => row.b) / rows.length];
   const gain = sum(row => (row.a - meanA) * (row.b - meanB)) / sum(row => (row.b - meanB) ** 2);
-  const u = Math.sqrt(
-    meanVariance(
-      rows.map(row => row.a - meanA - gain * (row.b - meanB)),
-      3,
-    ) / sum(row => (gain * row.slope) ** 2),
-  );
-  // what a small error of the lag does goes with the slope, and must not go into the scale: both are fitted together
-  const [bb, bs, ss] = [sum(row => row.b ** 2), sum(row => row.b * row.slope), sum(row => row.slope ** 2)];
-  const [ab, as] = [sum(row => row.a * row.b), sum(row => row.a * row.slope)];
-  const determinant = bb * ss - bs * bs;
-  const isTold = determinant > 1e-9 * bb * ss;
-  const scale = isTold ? (ab * ss - as * bs) / determinant : ab / bb;
-  const bySlope = isTold ? (as * bb - ab * bs) / determinant : 0;
-  const variance = meanVariance(
-    rows.map(row => row.a - scale * row.b - bySlope * row.slope),
-    2,
-  );
+  const residuals = rows.map(row => row.a - meanA - gain * (row.b - meanB));
+  const variance = sum((_, i) => residuals[i] ** 2) / Math.max(1, rows.length - 3);
+  const alike = sum((_, i) => (i > 0 ? residuals[i] * residuals[i - 1] : 0)) / rows.length;
+  const rho = variance > 0 ? Math.min(Math.max(alike / variance, 0), 0.99) : 0;
+  const u = Math.sqrt(((variance / sum(row => (gain * row.slope) ** 2)) * (1 + rho)) / (1 - rho));
   return {
-    scale,
-    scaleU: bb > 0 ? Math.sqrt((variance * (isTold ? ss : 1)) / (isTold ? determinant : bb)) : 0,
+    scale: sum(row => row.a * row.b) / sum(row => row.b ** 2),
     lagUS: Number.isFinite(u) ? u : 0, // no slope anywhere leaves no lag to be wrong about
   };
-}
-
-/** Variance of residuals after so many fitted terms, made larger by (1 + ρ)/(1 − ρ) for neighbours that correlate by ρ. */
-function meanVariance(residuals: readonly number[], terms: number): number {
-  const square = residuals.reduce((sum, value) => sum + value * value, 0);
-  const variance = square / Math.max(1, residuals.length - terms);
-  const alike = residuals.reduce((sum, value, i) => sum + (i > 0 ? value * residuals[i - 1] : 0), 0);
-  const rho = variance > 0 ? Math.min(Math.max(alike / residuals.length / variance, 0), 0.99) : 0;
-  return (variance * (1 + rho)) / (1 - rho);
 }
