@@ -29,10 +29,13 @@ const GATHERED = [
   "course",
 ];
 
+/** Ends of names of what lies beside logs: sessions, sheets, pages, notebooks, pictures. */
+const NO_LOG = /\.(ya?ml|json|html?|ipynb|md|pdf|png|jpe?g|svg)$/i;
+
 /**
  * Reads every log in a folder and the folders in it, in order of name with numbers by value ("run-2" before "run-10").
  *
- * Links are followed, but no folder is walked and no file read twice, whatever leads to it; copies of the same bytes are read
+ * A file whose name ends as those of pages, sessions or pictures do is not opened. Links are followed, but no folder is walked and no file read twice, whatever leads to it; copies of the same bytes are read
  * once. Hidden files and folders (a name with a leading point) and `node_modules` are not looked into. All of that is told
  * in `skipped`.
  *
@@ -68,6 +71,7 @@ export function readFolder(
       }
       met.set(real, file);
       if (isFolder) walk(path, file, readdirSync(path, {withFileTypes: true}));
+      else if (NO_LOG.test(file)) skip(file, "by its name no log");
       else readOne(path, file);
     } catch (error) {
       skip(file, systemWords(error));

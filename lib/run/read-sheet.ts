@@ -63,7 +63,13 @@ export function readSheet(text: string, file: string): RunSheet {
     refuse("it is not JSON");
   }
   const parsed = sheetSchema.safeParse(read);
-  if (parsed.success) return parsed.data;
+  if (parsed.success) return {...parsed.data, rows: parsed.data.rows.map(withoutBlanks)};
   const {path, message} = parsed.error.issues[0];
   return refuse(`${path.join(".") || "the whole"}: ${message.charAt(0).toLowerCase()}${message.slice(1)}`);
+}
+
+/** A cell that holds nothing but blanks was not filled in. */
+function withoutBlanks(row: RunSheet["rows"][number]): RunSheet["rows"][number] {
+  const filled = Object.entries(row.cells).filter(([, text]) => text.trim() !== "");
+  return {...row, cells: Object.fromEntries(filled)};
 }

@@ -4,6 +4,7 @@ import {once} from "node:events";
 import {mkdir, mkdtemp, readFile, rm, writeFile} from "node:fs/promises";
 import {tmpdir} from "node:os";
 import path from "node:path";
+import {inspect} from "node:util";
 import {afterAll, beforeAll, describe, it} from "vitest";
 import {type ExecuteOptions, executeNotebook} from "../../lib/dist/kernel/execute.js";
 import {notebookOf} from "./notebook-of.ts";
@@ -79,6 +80,8 @@ describe("executeNotebook", () => {
        tslab.display.html("<i>3</i>");
        ${show('Promise.resolve({"text/markdown": "**4**"})')}`,
     ]);
+    // Node 24 writes symbols without brackets
+    const asText = inspect({[Symbol.for("Jupyter.display")]: () => null});
     assert.deepEqual(
       cells[0]!.outputs.map(output => ("data" in output ? output.data : output)),
       [
@@ -86,13 +89,13 @@ describe("executeNotebook", () => {
           "text/html": "<b>1</b>",
           "application/x+json": {a: 1},
           "image/png": "AQI=",
-          "text/plain": "{ [Symbol(Jupyter.display)]: [Function: [Jupyter.display]] }",
+          "text/plain": asText,
         },
         {"text/plain": "2"},
         {"text/html": "<i>3</i>"},
         {
           "text/markdown": "**4**",
-          "text/plain": "{ [Symbol(Jupyter.display)]: [Function: [Jupyter.display]] }",
+          "text/plain": asText,
         },
       ],
     );

@@ -37,8 +37,12 @@ const END_MS = 300;
 /** How often the heap is looked at while a cell runs [ms]; a fast loop fills some 50 MiB in that time. */
 const HEAP_LOOK_MS = 50;
 
-/** Share of the heap at which a cell is stopped: V8 ends the whole process when it is full. */
+/**
+ * A cell is stopped when this share of the heap is used, or all but `HEAP_LEFT_BYTES` of it: V8 ends the whole process when the old
+ * generation is full, and counts the young one into the limit as well (192 MiB from Node 24 on).
+ */
 const HEAP_SHARE = 0.85;
+const HEAP_LEFT_BYTES = 256 * 2 ** 20;
 
 /** Takes hold of the main thread: messages through `port`, termination through its inspector. */
 export function holdMainThread(
@@ -87,10 +91,14 @@ export function holdMainThread(
     onMessage({type: "stream", cell: cell.cell, name: "stderr", text: BLAME});
   }
 
+  const stopAtBytes = Math.max(
+    heapLimitBytes / 2,
+    Math.min(HEAP_SHARE * heapLimitBytes, heapLimitBytes - HEAP_LEFT_BYTES),
+  );
   function lookAtHeap(): void {
     if (process.memoryUsage.rss() < heapLimitBytes / 2) return;
     session.post("Runtime.getHeapUsage", (error: Error | null, usage?: {usedSize: number}) => {
-      if (!error && usage && usage.usedSize > HEAP_SHARE * heapLimitBytes) stop(outOfMemory(heapLimitBytes));
+      if (!error && usage && usage.usedSize > stopAtBytes) stop(outOfMemory(heapLimitBytes));
     });
   }
 
