@@ -9,11 +9,13 @@
 
 export {type ChannelDay, loadChannelDay} from "./channels/channel-day.ts";
 export type {Pairing} from "./channels/pair-runs.ts";
+export {coastdownResiduals} from "./figures/coastdown-residuals.ts";
 export {correctionWaterfall} from "./figures/correction-waterfall.ts";
 export {type CoveragePoint, coverageFigure} from "./figures/coverage.ts";
 export {type Displayed, display, type LiveDisplay, liveDisplay} from "./figures/display.ts";
 export {effectFigure} from "./figures/effect.ts";
 export {type Figure, type FigureOptions, figure} from "./figures/figure.ts";
+export {forceBudget} from "./figures/force-budget.ts";
 export {interactive} from "./figures/interactive.ts";
 export {powerFigure} from "./figures/power.ts";
 export {type ProgressDisplay, progressDisplay} from "./figures/progress.ts";
@@ -176,6 +178,7 @@ export {type WriteDayOptions, writeDay} from "./simulate/write.ts";
 export type {Interval} from "./stats/interval.ts";
 export type {VarianceComponent} from "./stats/variance-component.ts";
 export {checksTable} from "./tables/checks-table.ts";
+export {coastRunsTable, roadLoadTable, termCorrelation} from "./tables/coastdown-tables.ts";
 export {correctionBudgetTable} from "./tables/correction-budget-table.ts";
 export {correctionTable} from "./tables/correction-table.ts";
 export {type FrameLike, type FrameTableOptions, frameTable} from "./tables/frame-table.ts";

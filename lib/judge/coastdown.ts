@@ -16,9 +16,12 @@ import {sessionAir} from "../roadload/session-air.ts";
 import type {CoastdownSession, CoastdownSessionRun} from "../run/coastdown-session.ts";
 import {passesOfLog} from "../run/passes.ts";
 import {usableChannel} from "../run/usable-channel.ts";
+import {meanResiduals} from "./mean-residuals.ts";
 
 /** Tyres, bearings and gears need so long to warm through (usual coastdown procedures; 20 min in UN GTR 15, from memory) [s]. */
 const WARM_UP_S = 15 * 60;
+/** Usual coastdown procedures stop at this mean wind [m/s] (UN GTR 15). */
+const MOST_WIND_MPS = 5;
 /** Speeds at which the total force is told [m/s]. */
 const TOLD_MPS = [60, 80, 100, 120].map(speed => speed / 3.6);
 
@@ -101,6 +104,7 @@ export function judgeCoastdown(session: CoastdownSession): CoastdownDocument {
     format: "fairpull.judge/1",
     test: "coastdown",
     question: session.question,
+    band: {from_mps: session.band.fromMps, to_mps: session.band.toMps, unit: session.band.unit},
     terms: [
       told("F0", "N", fit.f0N),
       ...(fit.f1NPerMps ? [told("F1", "N/(m/s)", fit.f1NPerMps)] : []),
@@ -126,7 +130,8 @@ export function judgeCoastdown(session: CoastdownSession): CoastdownDocument {
       words: `20 °C and 1.189 kg/m³, with a rolling-temperature factor of ${ROLLING_PER_K} a kelvin`,
     },
     wind: wind && {headwind_out_mps: wind.estimate, u_mps: wind.standardError, stated: wind.stated},
-    runs: loaded.map(({run}, i) => {
+    grade: fit.gradeOut && {out: fit.gradeOut.estimate, u: fit.gradeOut.standardError},
+    runs: loaded.map(({run, coast}, i) => {
       const k = rows.indexOf(i);
       const own = k < 0 ? null : fit.runs[k];
       return {
@@ -138,9 +143,13 @@ export function judgeCoastdown(session: CoastdownSession): CoastdownDocument {
         f1_n_per_mps: own && fit.f1NPerMps ? own.load.f1NPerMps : null,
         f2_n_per_mps2: own?.load.f2NPerMps2 ?? null,
         residual_mps: own?.residualSdMps ?? null,
+        residuals: own && coast && meanResiduals(own, coast.speedMps),
         problem: problems[i] ?? (k < 0 ? null : faults[k]),
       };
     }),
+    excluded: session.runs.flatMap(({run, file, exclude}) =>
+      exclude === null ? [] : [{run, file, reason: exclude}],
+    ),
     checks: checksOf(session, rows, faults, wind),
     warnings: [...fit.warnings, ...rows.flatMap((i, k) => (faults[k] ? [`run ${i + 1}: ${faults[k]}`] : []))],
     seed: session.seed,
@@ -225,22 +234,29 @@ function checksOf(
   const out = rows.filter(i => runs[i].direction !== "back").length;
   const back = rows.length - out;
   const odd = faults.filter(fault => fault !== null).length;
+  const meanWindMps = wind === null ? null : Math.abs(wind.estimate);
   return [
-    warmUpS === null
-      ? {
-          name: "warm up",
-          outcome: "not-checkable",
-          words: "how long the car was driven before is not written down; write warmUp: 20 min",
-        }
-      : {
-          name: "warm up",
-          outcome: warmUpS >= WARM_UP_S ? "held" : "failed",
-          words: `${(warmUpS / 60).toFixed(0)} minutes of driving before the first run; at least 15 are needed`,
-        },
+    {
+      name: "warm up",
+      ...(warmUpS === null
+        ? {
+            outcome: "not-checkable",
+            words: "how long the car was driven before is not written down; write warmUp: 20 min",
+          }
+        : {
+            outcome: warmUpS >= WARM_UP_S ? "held" : "failed",
+            words: `${(warmUpS / 60).toFixed(0)} minutes of driving before the first run`,
+          }),
+      rule: "tyres, bearings and gears are warm",
+      threshold: `${WARM_UP_S / 60} min of driving`,
+      source: "usual coastdown procedures",
+    },
     {
       name: "both directions",
       outcome: out === back ? "held" : out > 0 && back > 0 ? "doubtful" : "failed",
       words: `${out} runs out and ${back} back`,
+      rule: "as many runs out as back, so that slope and wind cancel",
+      source: "SAE J1263, UN GTR 15",
     },
     {
       name: "nothing but rolling",
@@ -249,13 +265,19 @@ function checksOf(
         odd === 0
           ? "no run shows a brake, a gear or throttle"
           : `${odd} of ${rows.length} runs look like more than rolling; see the warnings`,
+      rule: "gear out, no brake, no throttle through the whole band",
     },
-    wind === null
-      ? {name: "wind", outcome: "not-checkable", words: "the wind cannot be told from one direction"}
-      : {
-          name: "wind",
-          outcome: Math.abs(wind.estimate) <= 5 ? "held" : "doubtful",
-          words: `${Math.abs(wind.estimate).toFixed(1)} m/s along the road; usual coastdown procedures (UN GTR 15) stop at 5 m/s mean, 8 m/s peak and 2 m/s across`,
-        },
+    {
+      name: "wind",
+      ...(meanWindMps === null
+        ? {outcome: "not-checkable", words: "the wind cannot be told from one direction"}
+        : {
+            outcome: meanWindMps <= MOST_WIND_MPS ? "held" : "doubtful",
+            words: `${meanWindMps.toFixed(1)} m/s along the road; gusts and wind across are not measured here`,
+          }),
+      rule: "a quiet day",
+      threshold: `mean ${MOST_WIND_MPS} m/s, peak 8 m/s, across 2 m/s`,
+      source: "UN GTR 15",
+    },
   ];
 }

@@ -14,6 +14,8 @@ export interface CoastdownDocument {
   format: "fairpull.judge/1";
   test: "coastdown";
   question: string;
+  /** the speeds between which the runs were fitted, and the unit in which the session writes them */
+  band: {from_mps: number; to_mps: number; unit: string};
   /** on a level road, in still air, in the air of the day */
   terms: LoadTerm[];
   /** of the terms' estimates, by rows in their order; null with too few runs */
@@ -30,6 +32,8 @@ export interface CoastdownDocument {
   rolling_coefficient: number;
   reference: {f0_n: number; f1_n_per_mps: number; f2_n_per_mps2: number; words: string};
   wind: {headwind_out_mps: number; u_mps: number | null; stated: boolean} | null;
+  /** slope common to all runs, uphill on the way out, which both directions take out of the terms; null in one direction */
+  grade: {out: number; u: number | null} | null;
   runs: {
     run: number;
     file: string;
@@ -39,8 +43,12 @@ export interface CoastdownDocument {
     f1_n_per_mps: number | null;
     f2_n_per_mps2: number | null;
     residual_mps: number | null;
+    /** speed − fit, as means of equal parts of the run; null where it was not used */
+    residuals: {time_s: number[]; speed_mps: number[]; residual_mps: number[]} | null;
     problem: string | null;
   }[];
+  /** runs that the session leaves out; a run that cannot be fitted has its `problem` in `runs` */
+  excluded: {run: number; file: string; reason: string}[];
   checks: CheckRecord[];
   warnings: string[];
   seed: number;

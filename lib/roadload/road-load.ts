@@ -1,7 +1,7 @@
+import {STANDARD_GRAVITY_MPS2} from "../units/table.ts";
 import {requireFinite, requireNotNegative} from "./check.ts";
 
-/** Standard gravity [m/s²], exact (3rd CGPM, 1901). */
-export const STANDARD_GRAVITY_MPS2 = 9.80665;
+export {STANDARD_GRAVITY_MPS2};
 
 /** What resists a car on a road. */
 export interface RoadLoadInput {

@@ -4,30 +4,34 @@ import type {CheckOutcome, CheckRecord, JudgeDocument} from "../result/documents
 /** What matters most stands first. */
 const ORDER: Record<CheckOutcome, number> = {failed: 0, doubtful: 1, "not-checkable": 2, held: 3};
 
+const EXPLAINS =
+  " “Explains” is how much of the difference between the arms a difference in the conditions would make by itself.";
+
 /**
  * The checks of a test, one row each, worst first: what was found, and what has to be so with its limit and where that is from.
- * What a difference between the arms would explain of the effect stands in a column of its own.
+ * What a difference between the arms would explain of the effect stands in a column of its own, where the test measures one.
  */
-export function checksTable(result: Pick<JudgeDocument, "checks" | "unit">): Table {
+export function checksTable(result: Pick<JudgeDocument, "checks"> & {unit?: string}): Table {
   const checks = [...result.checks].sort((a, b) => ORDER[a.outcome] - ORDER[b.outcome]);
   const unit = checks.find(check => check.explains)?.explains?.unit ?? result.unit;
+  const explains = unit !== undefined; // a test that measures no difference has nothing to explain
   return table({
     id: "checks",
     caption:
-      "Is it a fair test? What failed stands first; “not checkable” means that nothing was logged or noted to tell. " +
-      "“Explains” is how much of the difference between the arms a difference in the conditions would make by itself.",
+      "Is it a fair test? What failed stands first; “not checkable” means that nothing was logged or noted to tell." +
+      (explains ? EXPLAINS : ""),
     columns: [
       {title: "check"},
       {title: "outcome"},
       {title: "found"},
-      {title: "explains", unit, align: "right"},
+      ...(explains ? [{title: "explains", unit, align: "right" as const}] : []),
       {title: "rule"},
     ],
     rows: checks.map(check => [
       check.name,
       check.outcome.replace("-", " "),
       check.words,
-      check.explains ? signed(check.explains.value) : null,
+      ...(explains ? [check.explains ? signed(check.explains.value) : null] : []),
       ruleWords(check),
     ]),
   });

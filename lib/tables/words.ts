@@ -5,6 +5,11 @@ export function signed(value: number, digits: number): string {
   return `${value < 0 ? "−" : "+"}${Math.abs(value).toFixed(digits)}`;
 }
 
+/** A number in digits with a true minus sign. */
+export function minus(digits: string): string {
+  return digits.replace(/^-/, "−");
+}
+
 /** Runs that were left out with their reasons: "left out: run 5 (lifted at 95)". */
 export function excludedWords({excluded}: JudgeDocument): string {
   if (excluded.length === 0) return "none left out";

@@ -84,7 +84,7 @@ const WORDS = "definition by the word itself";
 const ISO3 = "ISO 80000-3:2019, rotational frequency in revolutions a minute";
 
 /** Standard gravity [m/s²], exact (3rd CGPM, 1901). */
-const G0 = 9.80665;
+export const STANDARD_GRAVITY_MPS2 = 9.80665;
 /** Pound [kg], exact (international yard and pound agreement, 1959). */
 const LB = 0.45359237;
 /** Pound-force [N], exact product of the two above. */
@@ -156,7 +156,7 @@ export const UNITS: readonly UnitRow[] = [
     SI,
     "m/s^2|m/s/s|m/s**2|mps2|m/sec2|m/sec^2|ms-2|m s-2|meters per second squared",
   ),
-  row("g", "acceleration", G0, 1, "standard gravity, 3rd CGPM (1901)", "G|gee|gn|g0"),
+  row("g", "acceleration", STANDARD_GRAVITY_MPS2, 1, "standard gravity, 3rd CGPM (1901)", "G|gee|gn|g0"),
   row("km/h/s", "acceleration", 5, 18, ACCEPTED, "kph/s|kmh/s"),
   row("mph/s", "acceleration", 1397, 3125, SP811),
   row("ft/s2", "acceleration", 3048, 1e4, SP811, "ft/s^2"),
@@ -165,7 +165,7 @@ export const UNITS: readonly UnitRow[] = [
   row("gram", "mass", 1, 1e3, SI, "grams|gr"),
   row("t", "mass", 1e3, 1, ACCEPTED, "tonne|tonnes"),
   row("lb", "mass", LB, 1, SP811, "lbs|pound|pounds|lbm"),
-  row("slug", "mass", (LB * G0) / 0.3048, 1, SP811, "slugs"),
+  row("slug", "mass", (LB * STANDARD_GRAVITY_MPS2) / 0.3048, 1, SP811, "slugs"),
   row("kg/s", "mass flow", 1, 1, SI),
   row("g/s", "mass flow", 1, 1e3, SI, "gm/s|g/sec|gram/s|grams/sec"),
   row("kg/h", "mass flow", 1, 3600, ACCEPTED, "kg/hr"),
@@ -177,7 +177,7 @@ export const UNITS: readonly UnitRow[] = [
   row("N", "force", 1, 1, SI, "newton|newtons"),
   row("kN", "force", 1e3, 1, SI),
   row("lbf", "force", LBF, 1, SP811),
-  row("kgf", "force", G0, 1, SP811, "kp"),
+  row("kgf", "force", STANDARD_GRAVITY_MPS2, 1, SP811, "kp"),
   row("N/(m/s)", "force per speed", 1, 1, SI, "N s/m|N*s/m"),
   row("N/(km/h)", "force per speed", 18, 5, ACCEPTED, "N/kph|N/km/h"),
   row("lbf/mph", "force per speed", (LBF * 3125) / 1397, 1, SP811, "lb/mph"),
@@ -200,7 +200,7 @@ export const UNITS: readonly UnitRow[] = [
     SP811,
     "lb-ft|lb ft|ft-lb|ft lb|ft-lbs|ft lbs|lbft|ftlb|lbf-ft|ft-lbf|ft lbf|lb.ft|ft.lb",
   ),
-  row("kgf m", "torque", G0, 1, SP811, "kgfm|kgm|kg-m|kgf-m"),
+  row("kgf m", "torque", STANDARD_GRAVITY_MPS2, 1, SP811, "kgfm|kgm|kg-m|kgf-m"),
 
   row("J", "energy", 1, 1, SI, "joule|joules"),
   row("kJ", "energy", 1e3, 1, SI),

@@ -1,6 +1,7 @@
 import {z} from "zod";
 import type {CoastdownDocument} from "../coastdown-document.ts";
 import {intervalSchema} from "./common.ts";
+import {checksSchema} from "./judge.ts";
 
 const term = {
   name: z.enum(["F0", "F1", "F2", "force"]),
@@ -15,6 +16,7 @@ export const coastdownSchema = z.strictObject({
   format: z.literal("fairpull.judge/1"),
   test: z.literal("coastdown"),
   question: z.string(),
+  band: z.strictObject({from_mps: z.number().gt(0), to_mps: z.number().gt(0), unit: z.string()}),
   terms: z.array(z.strictObject(term)).min(2).max(3),
   covariance: z.array(z.number()).nullable(),
   correlation: z.array(z.number()),
@@ -38,6 +40,7 @@ export const coastdownSchema = z.strictObject({
   wind: z
     .strictObject({headwind_out_mps: z.number(), u_mps: z.number().min(0).nullable(), stated: z.boolean()})
     .nullable(),
+  grade: z.strictObject({out: z.number(), u: z.number().min(0).nullable()}).nullable(),
   runs: z.array(
     z.strictObject({
       run: z.int().min(1),
@@ -48,16 +51,18 @@ export const coastdownSchema = z.strictObject({
       f1_n_per_mps: z.number().nullable(),
       f2_n_per_mps2: z.number().nullable(),
       residual_mps: z.number().nullable(),
+      residuals: z
+        .strictObject({
+          time_s: z.array(z.number()),
+          speed_mps: z.array(z.number()),
+          residual_mps: z.array(z.number()),
+        })
+        .nullable(),
       problem: z.string().nullable(),
     }),
   ),
-  checks: z.array(
-    z.strictObject({
-      name: z.string(),
-      outcome: z.enum(["held", "doubtful", "failed", "not-checkable"]),
-      words: z.string(),
-    }),
-  ),
+  excluded: z.array(z.strictObject({run: z.int().min(1), file: z.string(), reason: z.string()})),
+  checks: checksSchema,
   warnings: z.array(z.string()),
   seed: z.int().min(0),
   versions: z.record(z.string(), z.string()),
