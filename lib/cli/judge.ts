@@ -1,4 +1,5 @@
 import type {Command} from "commander";
+import {digitsOf} from "../figures/look.ts";
 import {judge} from "../judge/judge.ts";
 import type {JudgeDocument, JudgeFailure} from "../result/documents.ts";
 import {InputError} from "../result/error.ts";
@@ -72,7 +73,7 @@ function judgeText(document: JudgeDocument): string {
     document.runs.map(run => [
       String(run.run),
       run.arm,
-      run.value === null ? "–" : run.value.toFixed(3),
+      run.value === null ? "–" : run.value.toFixed(digitsOf(document.unit)),
       run.used ? "yes" : "no",
       run.flags.join(", "),
     ]),

@@ -1,6 +1,6 @@
 import type {BesideRecord, IntervalRecord, JudgeDocument} from "../result/documents.ts";
 import {type Figure, figure} from "./figure.ts";
-import {ARM_LOOK, axis, baseLayout, GUIDE_COLOUR, WORTHWHILE_FILL} from "./look.ts";
+import {ARM_LOOK, axis, baseLayout, digitsOf, GUIDE_COLOUR, WORTHWHILE_FILL} from "./look.ts";
 
 /** Intervals beside the main one that are drawn; those that are there to be taught are left to the table. */
 const BESIDE: Partial<Record<BesideRecord["name"], string>> = {
@@ -26,6 +26,7 @@ export function effectFigure(result: JudgeDocument): Figure | null {
   if (result.equivalence) rows.push({label: "equivalence", interval: result.equivalence.interval});
   const percent = ({level}: IntervalRecord) => `${Number((100 * level).toFixed(3))} %`;
   const unit = result.unit;
+  const digits = digitsOf(unit);
   const mark = result.worthwhile.in_primary_unit;
   const data = rows.map(row => ({
     type: "scatter",
@@ -48,7 +49,7 @@ export function effectFigure(result: JudgeDocument): Figure | null {
       size: 10,
       symbol: "diamond",
     },
-    hovertemplate: `${row.interval.low.toFixed(3)} to ${row.interval.high.toFixed(3)} ${unit}<extra>${row.label}</extra>`,
+    hovertemplate: `${row.interval.low.toFixed(digits)} to ${row.interval.high.toFixed(digits)} ${unit}<extra>${row.label}</extra>`,
   }));
   const shapes: Record<string, unknown>[] = [
     {type: "line", yref: "paper", y0: 0, y1: 1, x0: 0, x1: 0, line: {color: "#22252a", width: 1}},
@@ -68,8 +69,8 @@ export function effectFigure(result: JudgeDocument): Figure | null {
   }
   return figure({
     id: "effect",
-    caption: `Difference changed − baseline in ${result.primary.replaceAll("-", " ")}, with its interval (${interval.method})${check ? `, the same by ${check.method}` : ""}, others beside it where the plan allows them, and the narrower one that equivalence is judged by. Shaded: differences smaller than the worthwhile one${mark === null ? "" : ` (±${mark.toFixed(3)} ${unit})`}.`,
-    alt: `Difference ${estimate.toFixed(3)} ${unit}, ${rows.map(row => `${row.label} interval ${row.interval.low.toFixed(3)} to ${row.interval.high.toFixed(3)}`).join(", ")}${mark === null ? "" : `; worthwhile ±${mark.toFixed(3)}`}.`,
+    caption: `Difference changed − baseline in ${result.primary.replaceAll("-", " ")}, with its interval (${interval.method})${check ? `, the same by ${check.method}` : ""}, others beside it where the plan allows them, and the narrower one that equivalence is judged by. Shaded: differences smaller than the worthwhile one${mark === null ? "" : ` (±${mark.toFixed(digits)} ${unit})`}.`,
+    alt: `Difference ${estimate.toFixed(digits)} ${unit}, ${rows.map(row => `${row.label} interval ${row.interval.low.toFixed(digits)} to ${row.interval.high.toFixed(digits)}`).join(", ")}${mark === null ? "" : `; worthwhile ±${mark.toFixed(digits)}`}.`,
     data,
     layout: {
       ...baseLayout(),

@@ -42,3 +42,8 @@ export function rounded(values: ArrayLike<number>, digits: number): number[] {
   const scale = 10 ** digits;
   return Array.from(values, value => Math.round(value * scale) / scale);
 }
+
+/** Digits after the point that a measure is shown with: milliseconds, and whole watts. */
+export function digitsOf(unit: string): number {
+  return unit === "W" ? 0 : 3;
+}

@@ -1,7 +1,7 @@
 import type {JudgeDocument} from "../result/documents.ts";
 import type {ArmName} from "../result/session.ts";
 import {type Figure, figure} from "./figure.ts";
-import {ARM_LOOK, axis, baseLayout} from "./look.ts";
+import {ARM_LOOK, axis, baseLayout, digitsOf} from "./look.ts";
 
 const ARMS: readonly ArmName[] = ["baseline", "changed"];
 
@@ -35,11 +35,11 @@ export function runOrder(result: JudgeDocument): Figure {
         size: 10,
         line: {color: look.colour, width: 1.5},
       },
-      hovertemplate: `run %{x}: %{y:.3f} ${result.unit}<extra>${arm}</extra>`,
+      hovertemplate: `run %{x}: %{y:.${digitsOf(result.unit)}f} ${result.unit}<extra>${arm}</extra>`,
     });
     const {mean, precision, n} = result.arms[arm];
     if (mean === null) continue;
-    words.push(`${arm} mean ${mean.toFixed(3)} ${result.unit} over ${n} runs`);
+    words.push(`${arm} mean ${mean.toFixed(digitsOf(result.unit))} ${result.unit} over ${n} runs`);
     shapes.push({
       type: "line",
       xref: "paper",

@@ -1,5 +1,6 @@
 import type {ArmName, Conditions, OrderName} from "../result/session.ts";
 import {airDensityIdealMix} from "../roadload/air-density.ts";
+import {roadLoadN} from "../roadload/road-load.ts";
 import {createRandom} from "../stats/random.ts";
 import {numberFittings} from "../trial/fittings.ts";
 import {dealOrder} from "../trial/plan.ts";
@@ -10,6 +11,7 @@ import {drivePull, type Pull} from "./pull.ts";
 import {type Direction, placeM, roadGrade, signOf} from "./road.ts";
 import type {DayScenario} from "./scenario.ts";
 import {drawPower} from "./variation.ts";
+import {accelerationMassKg} from "./vehicle.ts";
 
 /** The throttle opens this long after the log has started [s], and up to one sample later, so that samples fall anywhere. */
 const ROLL_IN_S = 2;
@@ -44,8 +46,8 @@ export interface SimulatedRun extends LoggedChannels {
 
 /** What is true of a scenario, whatever the day. */
 export interface DayTruth {
-  /** band time, changed − baseline */
-  effect: {value: number; unit: "s"};
+  /** changed − baseline in what the session compares: band time, or mean wheel power through the band */
+  effect: {value: number; unit: "s" | "W"};
   /** the part's relative change of wheel power */
   relativePower: number;
   bandTimeS: Record<ArmName, number>;
@@ -144,7 +146,7 @@ export function simulateDay(scenario: DayScenario, seed: number): SimulatedDay {
 /**
  * The true effect of a scenario's part: band time with it minus without, at the conditions of the start of the day, in the
  * mean wind, with a cool engine and nothing varying; the mean of both directions where both are driven. Where the session
- * compares corrected times it is that on a level road in still air.
+ * compares corrected times or power it is that on a level road in still air.
  */
 export function trueEffect(scenario: DayScenario): DayTruth {
   const known = KNOWN_TRUTH.get(scenario);
@@ -159,12 +161,12 @@ const KNOWN_TRUTH = new WeakMap<DayScenario, DayTruth>();
 
 function driveTruth(driven: DayScenario): DayTruth {
   const scenario =
-    driven.primary === "corrected-band-time"
-      ? {...driven, road: {...driven.road, grade: 0, waves: []}, wind: {...driven.wind, meanMps: 0}}
-      : driven;
+    (driven.primary ?? "band-time") === "band-time"
+      ? driven
+      : {...driven, road: {...driven.road, grade: 0, waves: []}, wind: {...driven.wind, meanMps: 0}};
   const directions: Direction[] = scenario.directions === "alternate" ? ["out", "back"] : ["out"];
   const nominal = (arm: ArmName) => {
-    const times = directions.map(direction => {
+    const pulls = directions.map(direction => {
       const headwindMps = signOf(direction) * scenario.wind.meanMps;
       return driveRun(scenario, {
         arm,
@@ -176,16 +178,49 @@ function driveTruth(driven: DayScenario): DayTruth {
         rollInMps: scenario.driver.rollInMps,
         throttleS: ROLL_IN_S,
         headwindAt: () => headwindMps,
-      }).bandTimeS;
+      });
     });
-    return times.reduce((sum, time) => sum + time, 0) / times.length;
+    const mean = (of: (pull: Pull) => number) =>
+      pulls.reduce((sum, pull) => sum + of(pull), 0) / pulls.length;
+    return {timeS: mean(pull => pull.bandTimeS), powerW: mean(pull => levelPowerW(scenario, arm, pull))};
   };
-  const bandTimeS = {baseline: nominal("baseline"), changed: nominal("changed")};
+  const [baseline, changed] = [nominal("baseline"), nominal("changed")];
   return {
-    effect: {value: bandTimeS.changed - bandTimeS.baseline, unit: "s"},
+    effect:
+      scenario.primary === "band-power"
+        ? {value: changed.powerW - baseline.powerW, unit: "W"}
+        : {value: changed.timeS - baseline.timeS, unit: "s"},
     relativePower: scenario.part.power,
-    bandTimeS,
+    bandTimeS: {baseline: baseline.timeS, changed: changed.timeS},
   };
+}
+
+/** Mean wheel power of a pull through the band on a level road in still air, by energy balance [W]. */
+function levelPowerW({vehicle, band, air, part}: DayScenario, arm: ArmName, pull: Pull): number {
+  const changed = arm === "changed" ? 1 : 0;
+  const massKg = vehicle.massKg + changed * part.massKg;
+  const load = {
+    massKg,
+    rollingCoefficient: vehicle.rollingCoefficient,
+    dragAreaM2: vehicle.dragAreaM2 + changed * part.dragAreaM2,
+    airDensityKgM3: airDensityIdealMix(air),
+    headwindMps: 0,
+    grade: 0,
+  };
+  const kineticJ =
+    (accelerationMassKg(vehicle, band.gear, massKg) * (band.toMps ** 2 - band.fromMps ** 2)) / 2;
+  const powerAt = (speedMps: number) => speedMps * roadLoadN(speedMps, load);
+  const endS = pull.bandStartS + pull.bandTimeS;
+  let [loadJ, atS, power] = [0, pull.bandStartS, powerAt(band.fromMps)];
+  const upTo = (timeS: number, speedMps: number) => {
+    const next = powerAt(speedMps);
+    loadJ += ((power + next) / 2) * (timeS - atS);
+    [atS, power] = [timeS, next];
+  };
+  for (const [i, timeS] of pull.timeS.entries())
+    if (timeS > pull.bandStartS && timeS < endS) upTo(timeS, pull.speedMps[i]);
+  upTo(endS, band.toMps);
+  return (kineticJ + loadJ) / pull.bandTimeS;
 }
 
 /** The conditions of one pull. */

@@ -42,7 +42,10 @@ export function sessionText({scenario, seed, runs}: SimulatedDay): string {
           "axis: engine-speed",
           "engine: {knockSign: pulled positive} # the log writes spark that was taken out as a positive number",
         ]
-      : [`primary: ${scenario.primary ?? "band-time"}`, `worthwhile: ${written(scenario.worthwhileS, "s")}`]),
+      : [
+          `primary: ${scenario.primary ?? "band-time"}`,
+          `worthwhile: ${scenario.worthwhilePercent === undefined ? written(scenario.worthwhileS, "s") : `${scenario.worthwhilePercent} %`}`,
+        ]),
     `band: {from: ${printQuantity(band.fromMps, band.unit)}, to: ${printQuantity(band.toMps, band.unit)}, gear: ${band.gear}}`,
     ...(scenario.identical
       ? [`car: ${quoted(`${vehicle.name} as it is`)}`]

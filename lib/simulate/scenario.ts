@@ -132,6 +132,8 @@ export interface DayScenario {
   question: string;
   /** smallest difference that would matter [s] */
   worthwhileS: number;
+  /** the same as a share of the baseline mean [%], written in its place where the session compares power */
+  worthwhilePercent?: number;
   band: Band & {gear: number};
   /** what the session compares; default "band-time" */
   primary?: Session["primary"];

@@ -1,3 +1,4 @@
+import {digitsOf} from "../figures/look.ts";
 import {type Table, table} from "../figures/table.ts";
 import type {JudgeDocument} from "../result/documents.ts";
 import {signed} from "./words.ts";
@@ -12,7 +13,7 @@ export function influenceTable(result: JudgeDocument): Table | null {
   const {robustness, unit} = result;
   if (robustness === null || robustness.influence.length === 0) return null;
   const {influence, outliers, put_back: back, outlier_rule: rule} = robustness;
-  const estimate = (value: number | null) => (value === null ? null : signed(value, 3));
+  const estimate = (value: number | null) => (value === null ? null : signed(value, digitsOf(unit)));
   const flag = (run: number) => {
     const found = outliers.find(outlier => outlier.run === run);
     return found ? `stands out (t = ${found.t.toFixed(1)}, p = ${Number(found.p.toPrecision(2))})` : "";

@@ -1,3 +1,4 @@
+import {digitsOf} from "../figures/look.ts";
 import {type Table, table} from "../figures/table.ts";
 import type {BesideRecord, IntervalRecord, JudgeDocument} from "../result/documents.ts";
 import {signed} from "./words.ts";
@@ -20,6 +21,7 @@ const NAMES: Record<BesideRecord["name"], string> = {
 export function intervalsTable(result: JudgeDocument): Table | null {
   const {interval, beside} = result.effect;
   if (interval === null) return null;
+  const digits = digitsOf(result.unit);
   const ranks = result.robustness?.hodges_lehmann ?? null;
   return table({
     id: "intervals",
@@ -33,14 +35,15 @@ export function intervalsTable(result: JudgeDocument): Table | null {
       {title: "what it is for"},
     ],
     rows: [
-      row("main", interval, "decides the verdict"),
-      ...beside.map(({name, interval: other, words}) => row(NAMES[name], other, words)),
+      row("main", interval, "decides the verdict", digits),
+      ...beside.map(({name, interval: other, words}) => row(NAMES[name], other, words, digits)),
       ...(ranks
         ? [
             row(
               "by ranks",
               ranks.interval,
-              `estimate ${signed(ranks.estimate, 3)}: a few wild runs move it little`,
+              `estimate ${signed(ranks.estimate, digits)}: a few wild runs move it little`,
+              digits,
               ranks.method,
             ),
           ]
@@ -53,9 +56,10 @@ function row(
   name: string,
   interval: IntervalRecord | null,
   words: string,
+  digits: number,
   method: string | null = interval?.method ?? null,
 ): (string | null)[] {
   if (interval === null) return [name, null, null, null, method, words];
   const {low, high, level} = interval;
-  return [name, signed(low, 3), signed(high, 3), (100 * level).toFixed(1), method, words];
+  return [name, signed(low, digits), signed(high, digits), (100 * level).toFixed(1), method, words];
 }

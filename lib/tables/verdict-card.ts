@@ -1,4 +1,5 @@
 import {DISPLAY, type Displayed, escapeHtml, INSPECT} from "../figures/display.ts";
+import {digitsOf} from "../figures/look.ts";
 import type {JudgeDocument} from "../result/documents.ts";
 import {excludedWords, signed} from "./words.ts";
 
@@ -33,25 +34,29 @@ export function cardText(result: JudgeDocument): string {
 /** The lines of a verdict, label and words, in the order they are read. */
 export function cardLines(result: JudgeDocument): [label: string, words: string][] {
   const {effect, arms, unit} = result;
+  const digits = digitsOf(unit);
   const lines: [string, string][] = [
     ["Question", result.question],
     ["Verdict", result.verdict.words],
   ];
   if (effect.estimate !== null) {
     const share = effect.percent === null ? "" : ` (${signed(effect.percent, 1)} % of the baseline mean)`;
-    lines.push(["Difference", `${signed(effect.estimate, 3)} ${unit}${share}, changed − baseline`]);
+    lines.push(["Difference", `${signed(effect.estimate, digits)} ${unit}${share}, changed − baseline`]);
   }
   if (effect.interval) {
     const {low, high, level, method} = effect.interval;
     lines.push([
       "Interval",
-      `${signed(low, 3)} to ${signed(high, 3)} ${unit} at ${100 * level} % by ${method}`,
+      `${signed(low, digits)} to ${signed(high, digits)} ${unit} at ${100 * level} % by ${method}`,
     ]);
   }
   const other = effect.beside.find(({name}) => name === "fittings" || name === "runs");
   if (other?.interval) {
     const {low, high, method} = other.interval;
-    lines.push(["Beside it", `${signed(low, 3)} to ${signed(high, 3)} ${unit} by ${method}: ${other.words}`]);
+    lines.push([
+      "Beside it",
+      `${signed(low, digits)} to ${signed(high, digits)} ${unit} by ${method}: ${other.words}`,
+    ]);
   }
   if (result.permutation) lines.push(["By lot", result.permutation.words]);
   lines.push([

@@ -68,6 +68,17 @@ describe("simulateDay", () => {
     }
   });
 
+  it("is that of mean wheel power where the session compares power", () => {
+    const {effect, bandTimeS} = trueEffect(still(scenarioNamed("ignition-map")!));
+    assert.equal(effect.unit, "W");
+    // Both arms spend nearly the same time at each speed, so 4 % more power at every speed is 4 % of the mean. By hand: the car has
+    // 71 kW at 60 km/h and 97 kW at 110 km/h; mean over time, which slow speeds take less of, 88 kW.
+    assertClose(effect.value, 0.04 * 88_000, 150);
+    // Energy over time: the kinetic energy of 1361 kg over both times; what the road takes is nearly alike in both.
+    const kineticJ = (1361 * (30.556 ** 2 - 16.667 ** 2)) / 2;
+    assertClose(effect.value, kineticJ / bandTimeS.changed - kineticJ / bandTimeS.baseline, 60);
+  });
+
   it("answers to mass, drag and power with the sign and size of physics", () => {
     const withPart = (part: Partial<DayScenario["part"]>) =>
       trueEffect({...DEMO, part: {power: 0, massKg: 0, dragAreaM2: 0, ...part}});

@@ -74,7 +74,7 @@ describe("the files of a day", () => {
       const session = readSession(join(folder, "session.yaml"));
       assert.deepEqual(session.band, scenario.band);
       assert.deepEqual(session.arms, scenario.arms);
-      assert.equal(session.worthwhile.value, scenario.worthwhileS);
+      assert.equal(session.worthwhile.value, scenario.worthwhilePercent ?? scenario.worthwhileS);
       assert.equal(session.plan!.seed, 3);
       assert.deepEqual(
         session.runs.map(({file, arm, block, direction, at}) => ({file, arm, block, direction, at})),
