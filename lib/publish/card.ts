@@ -48,9 +48,10 @@ export function intervalWords({effect}: JudgeDocument): string | null {
 
 /** The verdict of a notebook as the top of its page. */
 export function verdictCard(document: JudgeDocument, report: TestReport | null = null): string {
-  const {effect, verdict, worthwhile} = document;
+  const {effect, verdict, worthwhile, arms} = document;
+  const difference = `${arms.changed.label} − ${arms.baseline.label}`; // letters, where the labels are sealed
   const rows: [string, string | null][] = [
-    ["Difference", withNote(effectWords(document), "changed − baseline")],
+    ["Difference", withNote(effectWords(document), difference)],
     ["Interval", withNote(intervalWords(document), effect.interval?.method)],
     ["By lot", document.permutation?.words ?? null],
     ["Worth having", `±${worthwhile.value} ${worthwhile.unit} or more, as the session declares`],
@@ -63,9 +64,10 @@ export function verdictCard(document: JudgeDocument, report: TestReport | null =
     ["Not said", verdict.silent],
     ["Next", verdict.next],
   ];
-  const legend = `Changed − baseline${worthwhile.in_primary_unit === null ? "" : "; shaded: differences too small to be worth having"}.`;
+  const legend = `${difference[0]!.toUpperCase()}${difference.slice(1)}${worthwhile.in_primary_unit === null ? "" : "; shaded: differences too small to be worth having"}.`;
   const shown = effectShown(document);
-  const picture = shown === null ? "" : `${intervalPicture(shown)}<p class="legend">${legend}</p>`;
+  const picture =
+    shown === null ? "" : `${intervalPicture(shown)}<p class="legend">${escapeHtml(legend)}</p>`;
   return (
     `<section class="verdict" id="verdict" aria-labelledby="verdict-question">` +
     `<h2 id="verdict-question">${escapeHtml(document.question)}</h2>` +
@@ -115,12 +117,13 @@ function excludedWords({excluded}: JudgeDocument): string {
 
 function checkWords(checks: readonly CheckRecord[]): string | null {
   if (checks.length === 0) return null;
-  const held = checks.filter(check => check.outcome === "held").length;
-  const others = checks.filter(check => check.outcome !== "held");
-  const list = others.map(
-    ({name, outcome}) => `${name.replaceAll("-", " ")} ${outcome.replaceAll("-", " ")}`,
-  );
-  return [`${held} of ${checks.length} held`, ...list].join("; ");
+  const of = (outcome: CheckRecord["outcome"]) =>
+    checks.filter(check => check.outcome === outcome).map(({name}) => name.replaceAll("-", " "));
+  const named = (["failed", "doubtful", "not-checkable"] as const).flatMap(outcome => {
+    const names = of(outcome);
+    return names.length === 0 ? [] : [`${outcome.replaceAll("-", " ")}: ${names.join(", ")}`];
+  });
+  return [`${of("held").length} of ${checks.length} held`, ...named].join("; ");
 }
 
 /** Chance of a false alarm by looking more than once; null where it is no larger than the level says. */

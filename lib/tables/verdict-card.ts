@@ -41,7 +41,10 @@ export function cardLines(result: JudgeDocument): [label: string, words: string]
   ];
   if (effect.estimate !== null) {
     const share = effect.percent === null ? "" : ` (${signed(effect.percent, 1)} % of the baseline mean)`;
-    lines.push(["Difference", `${signed(effect.estimate, digits)} ${unit}${share}, changed − baseline`]);
+    lines.push([
+      "Difference",
+      `${signed(effect.estimate, digits)} ${unit}${share}, ${arms.changed.label} − ${arms.baseline.label}`,
+    ]);
   }
   if (effect.interval) {
     const {low, high, level, method} = effect.interval;
