@@ -58,7 +58,7 @@ describe("publishNotebook", () => {
     assert.equal(rows["Difference"], "−0.140 s (−2.6 %); longer fixture − short fixture");
     assert.equal(rows["Runs"], "4 with short fixture, 4 with longer fixture; 4 fittings of each arm");
     assert.equal(rows["Left out"], "run 9: lifted at 95");
-    assert.equal(rows["Checks"], "1 of 2 held; grade not checkable");
+    assert.equal(rows["Checks"], "1 of 2 held; not checkable: grade");
     assert.match(rows["Not said"]!, /another day/);
     assert.ok(html.indexOf('id="verdict"') < html.indexOf("What is timed is a pull"));
   });
