@@ -9,6 +9,7 @@
 
 export {type ChannelDay, loadChannelDay} from "./channels/channel-day.ts";
 export type {Pairing} from "./channels/pair-runs.ts";
+export {classPicture} from "./figures/class-picture.ts";
 export {coastdownResiduals} from "./figures/coastdown-residuals.ts";
 export {correctionWaterfall} from "./figures/correction-waterfall.ts";
 export {type CoveragePoint, coverageFigure} from "./figures/coverage.ts";
@@ -76,6 +77,7 @@ export type {RepeatabilityDocument} from "./result/repeatability-document.ts";
 export type * from "./result/session.ts";
 export type * from "./result/trace.ts";
 export {VERSION} from "./result/version.ts";
+export type {CollectedTable} from "./result/workshop-documents.ts";
 export {type AirState, airDensityIdealMix} from "./roadload/air-density.ts";
 export {airDensityPicard2008, type MoistAir, moistAirPicard2008} from "./roadload/air-density-picard.ts";
 export {type BandPower, bandPowerW, enginePowerW} from "./roadload/band-power.ts";
@@ -174,6 +176,20 @@ export type {
 } from "./simulate/scenario.ts";
 export {SCENARIOS, scenarioNamed} from "./simulate/scenarios.ts";
 export type {SimulatedVehicle} from "./simulate/vehicle.ts";
+export {
+  type ChannelsDay,
+  type ChannelsOptions,
+  channelsOfNothing,
+  comparedChannels,
+  flukeShares,
+} from "./simulate/workshop/channels-of-nothing.ts";
+export {
+  type ExpectationCount,
+  type ExpectationDay,
+  expectantDriver,
+  type LeavingOut,
+} from "./simulate/workshop/expectant-driver.ts";
+export {handIn} from "./simulate/workshop/hand-in.ts";
 export {type WriteDayOptions, writeDay} from "./simulate/write.ts";
 export type {Interval} from "./stats/interval.ts";
 export type {VarianceComponent} from "./stats/variance-component.ts";

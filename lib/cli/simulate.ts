@@ -13,7 +13,7 @@ import {SCENARIOS, scenarioNamed} from "../simulate/scenarios.ts";
 import {writeDay} from "../simulate/write.ts";
 import {editDistance} from "../units/unit.ts";
 import type {CommandIO} from "./io.ts";
-import {wholeNumberOption} from "./options.ts";
+import {wholeNumberOption, wrongOption} from "./options.ts";
 import {tellAnswer} from "./output.ts";
 
 export interface SimulateOptions {
@@ -82,22 +82,62 @@ export function simulateScenario(
 export function registerSimulate(program: Command, io: CommandIO): void {
   program
     .command("simulate")
-    .description("write a test day whose truth is known: logs, session.yaml, truth.json")
-    .argument("[scenario]", "one of those that --list names")
-    .argument("[dir]", "folder to write, new or empty")
+    .description(
+      "write a test day whose truth is known; `simulate workshop DIR --table 7` writes the sealed day of a table, `simulate collect DIR` draws the class picture",
+    )
+    .argument("[scenario]", "one of those that --list names; or workshop, or collect")
+    .argument("[dir]", "folder to write, new or empty; for workshop and collect that of the evening")
     .option("--list", "name the scenarios, and write nothing")
     .option("--seed <number>", "another day of the same scenario", text => wholeNumberOption("--seed", text))
     .option("--overwrite-own", "replace the files of a simulated day in DIR, and leave all others")
+    .option("--table <number>", "workshop: the number of one table", text =>
+      wholeNumberOption("--table", text),
+    )
+    .option("--tables <number>", "workshop: make tables 1 to this number", text =>
+      wholeNumberOption("--tables", text),
+    )
+    .option("-o, --out <file>", "collect: the page to write (default: class.html in DIR)")
     .option("--json", "print one JSON document")
     .action(
-      (
+      async (
         scenario: string | undefined,
         folder: string | undefined,
-        options: Omit<SimulateOptions, "scenario" | "folder"> & {json?: boolean},
+        options: Omit<SimulateOptions, "scenario" | "folder"> & ForWorkshop & {json?: boolean},
       ) => {
+        if (scenario === "workshop" || scenario === "collect") {
+          return tellWorkshop(scenario, {...options, folder}, io);
+        }
+        requireNoneOf(options);
         tellAnswer(io, simulateScenario({...options, scenario, folder}, io.cwd), options, simulateText);
       },
     );
+}
+
+interface ForWorkshop {
+  table?: number;
+  tables?: number;
+  out?: string;
+}
+
+async function tellWorkshop(
+  part: "workshop" | "collect",
+  options: ForWorkshop & {folder?: string; seed?: number; json?: boolean},
+  io: CommandIO,
+): Promise<void> {
+  const {collectWorkshop, simulateWorkshop} = await import("./simulate-workshop.ts"); // it draws pictures
+  const {collectText, workshopText} = await import("./workshop-text.ts");
+  if (part === "workshop") return tellAnswer(io, simulateWorkshop(options, io.cwd), options, workshopText);
+  tellAnswer(io, await collectWorkshop(options, io.cwd), options, collectText);
+}
+
+function requireNoneOf(options: ForWorkshop): void {
+  for (const name of ["table", "tables", "out"] as const) {
+    if (options[name] === undefined) continue;
+    throw wrongOption(
+      `--${name} belongs to simulate ${name === "out" ? "collect" : "workshop"}`,
+      "leave it out",
+    );
+  }
 }
 
 /** What the command prints for people. The truth is left to truth.json, so that one can judge the day before knowing it. */

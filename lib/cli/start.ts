@@ -1,8 +1,9 @@
-import {existsSync, mkdirSync, readdirSync} from "node:fs";
+import {mkdirSync} from "node:fs";
 import {join} from "node:path";
 import {parseArgs} from "node:util";
 import {publishIndex} from "../publish/index-page.ts";
 import {type PublishedPage, publishNotebook} from "../publish/publish.ts";
+import {notebookNames} from "../templates/store.ts";
 import {progressBar, type Terminal} from "./progress.ts";
 
 /** The two jobs of lib/publish that `start` needs; a test puts others in their place. */
@@ -56,7 +57,7 @@ export async function start(
     show(0, "");
     try {
       const page = await publishing.publishNotebook(join(folder, name, "notebook.ipynb"), {
-        out: join(out, `${name}.html`),
+        out: join(out, `${name.replace("/", "-")}.html`),
         onCell: (done, total) => show(done / total, `, cell ${done} of ${total}`),
       });
       bar.clear();
@@ -70,14 +71,6 @@ export async function start(
   if (pages.length > 0)
     stdout.write(`Open ${await publishing.publishIndex(pages, {out: join(out, "index.html")})}\n`);
   return pages.length === wanted.names.length ? 0 : 1;
-}
-
-/** Folders below `folder` that hold a notebook, sorted. */
-function notebookNames(folder: string): string[] {
-  if (!existsSync(folder)) return [];
-  return readdirSync(folder)
-    .filter(name => existsSync(join(folder, name, "notebook.ipynb")))
-    .sort();
 }
 
 /** The notebooks and folder that the arguments ask for, or what is wrong with them in words. */

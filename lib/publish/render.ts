@@ -1,7 +1,8 @@
 import {createHash} from "node:crypto";
 import type {Painter} from "../draw/picture.ts";
 import {notebookAbout} from "../notebook/about.ts";
-import {codeCells, type Output} from "../notebook/notebook.ts";
+import {ANSWER_TAG} from "../notebook/answers.ts";
+import {type Cell, codeCells, hasTag, type Output} from "../notebook/notebook.ts";
 import {notebookText} from "../notebook/write.ts";
 import {verdictCard} from "./card.ts";
 import {codeCellHtml, numberOutputs, type ShownCell} from "./cell.ts";
@@ -54,10 +55,10 @@ export async function renderPage(record: PageRecord, sources: RenderSources): Pr
   const parts: string[] = [];
   for (const [index, cell] of notebook.cells.entries()) {
     const entry = shown.get(cell);
-    if (entry) parts.push(await codeCellHtml(entry, context));
+    if (entry) parts.push(inLesson(cell, await codeCellHtml(entry, context)));
     else if (cell.cell_type === "markdown") {
       const text = index === 0 ? withoutTitle(cell.source, title) : cell.source;
-      parts.push(await markdown.render(text, cell));
+      parts.push(inLesson(cell, await markdown.render(text, cell)));
     }
   }
   const text = notebookText(notebook);
@@ -79,6 +80,15 @@ export async function renderPage(record: PageRecord, sources: RenderSources): Pr
     if (bytes) record.pictures[address] = createHash("sha256").update(bytes).digest("hex");
     return bytes;
   }
+}
+
+/** Of a lesson: an exercise stands out, there is room to write below it, and its answer is folded. */
+function inLesson(cell: Cell, html: string): string {
+  if (html === "") return html;
+  if (hasTag(cell, ANSWER_TAG))
+    return `<details class="answer"><summary>Answer, for the instructor</summary>${html}</details>`;
+  if (hasTag(cell, "exercise")) return `<div class="exercise">${html}</div>`;
+  return hasTag(cell, "room") ? `<div class="room">${html}</div>` : html;
 }
 
 async function draw(

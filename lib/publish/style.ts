@@ -84,6 +84,11 @@ figure { margin: 1.8rem 0; }
 figcaption, caption { font-size: 0.875rem; line-height: 1.5; color: var(--quiet); text-align: left; }
 figcaption { margin-top: 0.6rem; }
 figcaption b, caption b { color: var(--ink); font-weight: 600; }
+.exercise { margin: 1.6rem 0 0; padding: 0.2rem 1.1rem 0.4rem; border-left: 3px solid var(--good); background: var(--tint); }
+.exercise h3 { margin-top: 0.6rem; }
+.room { margin: 0 0 1.6rem; padding: 0.4rem 1.1rem; min-height: 7rem; border: 1px dashed var(--rule); border-top: 0; color: var(--quiet); }
+details.answer { margin: 0 0 1.6rem; padding: 0.4rem 1.1rem; border: 1px solid var(--rule); }
+details.answer > summary { font: 600 0.9375rem var(--sans); cursor: pointer; padding: 0.4rem 0; }
 .scroll { overflow-x: auto; margin: 1.6rem 0; }
 table { border-collapse: collapse; font: 0.875rem/1.45 var(--sans); font-variant-numeric: tabular-nums lining-nums; min-width: 50%; }
 caption { padding-bottom: 0.6rem; max-width: calc(100vw - 2.5rem); }

@@ -71,7 +71,7 @@ export interface SimulatedDay {
 export function simulateDay(scenario: DayScenario, seed: number): SimulatedDay {
   const {plan, clock, driver, logger} = scenario;
   const dealt = dealOrder(plan, createRandom(seed, "order"));
-  const arms = scenario.identical ? dealt.map(() => "baseline" as const) : dealt;
+  const arms = dealt.map(arm => armOf(arm, scenario));
   const fittings = numberFittings(arms.map(arm => ({arm, refitted: false})));
   const driving = createRandom(seed, "simulated driver");
   const wind = createRandom(seed, "simulated wind");
@@ -276,6 +276,11 @@ function headwind(
     },
     meanMps: (): number => sum / count,
   };
+}
+
+function armOf(dealt: ArmName, {identical, lettersSwapped}: DayScenario): ArmName {
+  if (identical) return "baseline";
+  return (dealt === "changed") === Boolean(lettersSwapped) ? "baseline" : "changed";
 }
 
 function blockOf(order: OrderName, place: number): number | null {

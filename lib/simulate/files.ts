@@ -1,7 +1,11 @@
+import {parse} from "yaml";
+import type {ArmName} from "../result/session.ts";
+import {fixedOf, planLock, type SealKey, sealCommitment} from "../trial/seal.ts";
 import {printQuantity} from "../units/quantity.ts";
 import {logCsv} from "./csv.ts";
 import type {SimulatedDay, SimulatedRun} from "./day.ts";
 import {engineCsv, trueKnockDifferenceDeg} from "./engine.ts";
+import type {DayScenario} from "./scenario.ts";
 import {accelerationMassKg} from "./vehicle.ts";
 
 /** The file that tells the truth; kept out of the session so that a day can be judged without it. */
@@ -28,31 +32,85 @@ function engineFile(file: string): string {
 
 /** The session file that an analyst would have written beside the logs: plan, car, air, runs; nothing of the truth. */
 export function sessionText({scenario, seed, runs}: SimulatedDay): string {
-  const {band, plan, road, vehicle, air, arms} = scenario;
-  const written = (si: number, unit: string) => printQuantity(si, unit, {digits: SESSION_DIGITS});
-  const rotatingMassFactor = accelerationMassKg(vehicle, band.gear, vehicle.massKg) / vehicle.massKg;
+  const {arms, plan, vehicle} = scenario;
   return [
     `# A simulated test day: the scenario "${scenario.name}", seed ${seed}. Car, part and road are invented; ${TRUTH_FILE} tells what is true.`,
-    "fairpull: 1",
-    `test: ${scenario.engine ? "channels" : scenario.identical ? "repeatability" : "comparison"}`,
-    `question: ${quoted(scenario.question)}`,
-    ...(scenario.engine
-      ? [
-          "primary: {channel: knock-correction}",
-          "axis: engine-speed",
-          "engine: {knockSign: pulled positive} # the log writes spark that was taken out as a positive number",
-        ]
-      : [
-          `primary: ${scenario.primary ?? "band-time"}`,
-          `worthwhile: ${scenario.worthwhilePercent === undefined ? written(scenario.worthwhileS, "s") : `${scenario.worthwhilePercent} %`}`,
-        ]),
-    `band: {from: ${printQuantity(band.fromMps, band.unit)}, to: ${printQuantity(band.toMps, band.unit)}, gear: ${band.gear}}`,
+    ...questionLines(scenario),
     ...(scenario.identical
       ? [`car: ${quoted(`${vehicle.name} as it is`)}`]
       : [
           `arms: {baseline: ${quoted(arms.baseline)}, changed: ${quoted(arms.changed)}}`,
           `plan: {order: ${plan.order}, runs: ${plan.runs}, seed: ${seed}, looks: 1}`,
         ]),
+    ...conditionLines(scenario),
+    "runs:",
+    ...runs.map(run => `  - ${runText(run, scenario.identical ? null : run.arm)}`),
+    "",
+  ].join("\n");
+}
+
+/** A session whose labels are sealed, and the key that opens them. */
+export interface SealedSession {
+  text: string;
+  key: SealKey;
+}
+
+/**
+ * The session file of a day with sealed labels: the plan locked, every run by its letter, nothing of which letter has the part.
+ *
+ * @param salt 64 hexadecimal digits
+ */
+export function sealedSessionText({scenario, seed, runs}: SimulatedDay, salt: string): SealedSession {
+  const {arms, plan} = scenario;
+  const letters: SealKey["letters"] = scenario.lettersSwapped
+    ? {A: "changed", B: "baseline"}
+    : {A: "baseline", B: "changed"};
+  const question = [
+    ...questionLines(scenario),
+    `arms: {baseline: ${quoted(arms.baseline)}, changed: ${quoted(arms.changed)}}`,
+  ];
+  const fixed = fixedOf(parse(question.join("\n")) as Record<string, unknown>);
+  const keys = {order: plan.order, runs: plan.runs, seed, looks: 1, fixed};
+  const locked = planLock(fixed, keys);
+  const key: SealKey = {format: "fairpull.seal/1", salt, letters, locked};
+  const letterOf = (arm: ArmName) => (letters.A === arm ? "A" : "B");
+  const text = [
+    "# A simulated test day. Car, part and road are invented; which letter has the part is sealed.",
+    ...question,
+    "plan:",
+    ...Object.entries({...keys, locked}).map(([name, value]) => `  ${name}: ${JSON.stringify(value)}`),
+    `seal: {commitment: ${quoted(sealCommitment(key))}}`,
+    ...conditionLines(scenario),
+    "runs:",
+    ...runs.map(run => `  - ${runText(run, letterOf(run.arm))}`),
+    "",
+  ].join("\n");
+  return {text, key};
+}
+
+function questionLines(scenario: DayScenario): string[] {
+  const {engine, identical, question, primary, worthwhileS, worthwhilePercent, band} = scenario;
+  return [
+    "fairpull: 1",
+    `test: ${engine ? "channels" : identical ? "repeatability" : "comparison"}`,
+    `question: ${quoted(question)}`,
+    ...(engine
+      ? [
+          "primary: {channel: knock-correction}",
+          "axis: engine-speed",
+          "engine: {knockSign: pulled positive} # the log writes spark that was taken out as a positive number",
+        ]
+      : [
+          `primary: ${primary ?? "band-time"}`,
+          `worthwhile: ${worthwhilePercent === undefined ? written(worthwhileS, "s") : `${worthwhilePercent} %`}`,
+        ]),
+    `band: {from: ${printQuantity(band.fromMps, band.unit)}, to: ${printQuantity(band.toMps, band.unit)}, gear: ${band.gear}}`,
+  ];
+}
+
+function conditionLines({band, road, vehicle, air}: DayScenario): string[] {
+  const rotatingMassFactor = accelerationMassKg(vehicle, band.gear, vehicle.massKg) / vehicle.massKg;
+  return [
     `road: {access: ${road.access}, limit: ${written(road.limitMps, "km/h")}} # ${road.name}`,
     `vehicle: # ${vehicle.name}`,
     `  mass: ${written(vehicle.massKg, "kg")}`,
@@ -61,10 +119,11 @@ export function sessionText({scenario, seed, runs}: SimulatedDay): string {
     `  rollingCoefficient: ${vehicle.rollingCoefficient}`,
     `  rotatingMassFactor: ${Number(rotatingMassFactor.toFixed(3))}`,
     `air: {temperature: ${written(air.temperatureK, "degC")}, pressure: ${written(air.pressurePa, "hPa")}, humidity: ${air.humidity}}`,
-    "runs:",
-    ...runs.map(run => `  - ${runText(run, scenario.identical ?? false)}`),
-    "",
-  ].join("\n");
+  ];
+}
+
+function written(si: number, unit: string): string {
+  return printQuantity(si, unit, {digits: SESSION_DIGITS});
 }
 
 /** The conditions of a run as they are written down. */
@@ -79,12 +138,13 @@ export function writtenConditions({conditions}: SimulatedRun) {
   };
 }
 
-function runText(run: SimulatedRun, identical: boolean): string {
+/** @param label arm or letter of the run, null where there are no arms */
+function runText(run: SimulatedRun, label: string | null): string {
   const conditions = Object.entries(writtenConditions(run)).map(([name, value]) => `${name}: ${value}`);
   const keys = [
     `file: ${run.file}`,
     ...(run.engine ? [`engine: ${engineFile(run.file)}`] : []),
-    ...(identical ? [] : [`arm: ${run.arm}`]),
+    ...(label === null ? [] : [`arm: ${label}`]),
     ...(run.block === null ? [] : [`block: ${run.block}`]),
     `direction: ${run.direction}`,
     `at: "${run.startClock}"`,

@@ -141,6 +141,8 @@ export interface DayScenario {
   plan: {order: OrderName; runs: number};
   /** every run is of the car as it is: the session asks how much identical runs differ, and has no arms; default false */
   identical?: boolean;
+  /** the first arm that the lot names (letter A of a sealed test) is the changed one, not the baseline; default false */
+  lettersSwapped?: boolean;
   /** "alternate" = every other run drives back */
   directions: "out" | "alternate";
   /** clock of the first run [s since midnight], minutes from run to run and how much each start is off them */

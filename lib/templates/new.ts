@@ -64,7 +64,7 @@ export function newFolder(question: string, folder: string, options: NewOptions 
 
 /** The demo scenario that a template's settings name. */
 function demoOf(session: string, {name}: Template): string {
-  const scenario = join(demoFolder(), basename(dirname(session)));
+  const scenario = join(demoFolder(), dirname(session.replace(/^.*\bdata-demo\//, "")));
   if (existsSync(join(scenario, basename(session)))) return scenario;
   throw new InputError(2, {
     code: "template-demo",

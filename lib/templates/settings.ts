@@ -26,3 +26,25 @@ export function withSession(notebook: Notebook, path: string): Notebook {
     ),
   };
 }
+
+/**
+ * The notebook with another value of a line `name: "…"` or `name: null` of its settings.
+ *
+ * @throws {RangeError} the settings have no such line
+ */
+export function withSetting(notebook: Notebook, name: string, value: string): Notebook {
+  const line = new RegExp(`(\\b${name}:\\s*)(?:null|(["'])(?:(?!\\2)[^\\\\\\n])*\\2)`);
+  const settings = notebook.cells.find(cell => hasTag(cell, "settings") && line.test(cell.source));
+  if (!settings) throw new RangeError(`withSetting: the settings have no line "${name}: …"`);
+  return {
+    ...notebook,
+    cells: notebook.cells.map(cell =>
+      cell === settings
+        ? {
+            ...cell,
+            source: cell.source.replace(line, (_, before: string) => before + JSON.stringify(value)),
+          }
+        : cell,
+    ),
+  };
+}

@@ -1,4 +1,4 @@
-import {existsSync, readdirSync, readFileSync} from "node:fs";
+import {existsSync, readdirSync, readFileSync, statSync} from "node:fs";
 import {join} from "node:path";
 import {fileURLToPath} from "node:url";
 import {notebookAbout} from "../notebook/about.ts";
@@ -30,10 +30,20 @@ export function demoFolder(): string {
 
 /** Every template, sorted by name. */
 export function listTemplates(folder: string = templatesFolder()): Template[] {
+  return notebookNames(folder).map(name => readTemplate(folder, name));
+}
+
+/** Folders that hold a notebook, sorted, down to one level below another: "band-time", "workshop/1-one-run-each". */
+export function notebookNames(folder: string): string[] {
+  const has = (name: string) => existsSync(join(folder, name, "notebook.ipynb"));
+  const below = (name: string) =>
+    existsSync(join(folder, name)) && statSync(join(folder, name)).isDirectory()
+      ? readdirSync(join(folder, name)).map(inner => `${name}/${inner}`)
+      : [];
+  if (!existsSync(folder)) return [];
   return readdirSync(folder)
-    .filter(name => existsSync(join(folder, name, "notebook.ipynb")))
-    .sort()
-    .map(name => readTemplate(folder, name));
+    .flatMap(name => (has(name) ? [name] : below(name).filter(has)))
+    .sort();
 }
 
 /** @throws {InputError} exit code 2: no such template, with the nearest names */

@@ -1,7 +1,8 @@
-import {existsSync, readdirSync} from "node:fs";
+import {existsSync, readdirSync, rmSync} from "node:fs";
 import {join} from "node:path";
 import {pathToFileURL} from "node:url";
 import {install} from "./install.mjs";
+import {lessons} from "./lessons.mjs";
 import {runNode} from "./process.mjs";
 
 /**
@@ -57,7 +58,8 @@ async function bench(root, args) {
 }
 
 /**
- * Writes the demo data again: each folder of data-demo/ is the scenario of its name with the scenario's own seed.
+ * Writes the demo data again: each folder of data-demo/ is the scenario of its name with the scenario's own seed, and `workshop`
+ * is the practice table of an evening with seed 1.
  *
  * @type {Task}
  */
@@ -66,10 +68,15 @@ async function demo(root) {
   for (const {name} of readdirSync(join(root, "data-demo"), {withFileTypes: true}).filter(entry =>
     entry.isDirectory(),
   )) {
-    const code = await runNode([command, "simulate", name, join("data-demo", name), "--overwrite-own"], {
-      cwd: root,
-    });
+    const folder = join("data-demo", name);
+    const isEvening = name === "workshop";
+    if (isEvening) rmSync(join(root, folder), {recursive: true});
+    const options = isEvening ? ["--table", "1", "--seed", "1"] : ["--overwrite-own"];
+    const code = await runNode([command, "simulate", name, folder, ...options], {cwd: root});
     if (code !== 0) return code;
+    // the lesson is in notebooks/ already
+    if (isEvening)
+      for (const file of ["notebook.ipynb", "README.md"]) rmSync(join(root, folder, "table-01", file));
   }
   return 0;
 }
@@ -92,5 +99,6 @@ export const TASKS = new Map(
     ["bench", bench],
     ["fuzz", program(VITEST, "run", "--config", "test/fuzz/vitest.config.ts")],
     ["demo", demo],
+    ["lessons", lessons],
   ]),
 );

@@ -13,9 +13,11 @@ import {simulateSchema} from "./simulate.ts";
 import {sliceSchema} from "./slice.ts";
 import {newSchema, upgradeSchema} from "./templates.ts";
 import {verifySchema} from "./verify.ts";
+import {collectSchema, workshopSchema} from "./workshop.ts";
 
 /** The document of each command, by the command's name. A new command is a new line. */
 export const DOCUMENT_SCHEMAS = {
+  collect: collectSchema,
   doctor: doctorSchema,
   gather: gatherSchema,
   inspect: inspectSchema,
@@ -29,7 +31,11 @@ export const DOCUMENT_SCHEMAS = {
   slice: sliceSchema,
   verify: verifySchema,
   upgrade: upgradeSchema,
+  workshop: workshopSchema,
 } satisfies Record<string, z.ZodType>;
+
+/** Documents of a command that has several. */
+const PARTS_OF: Record<string, string> = {collect: "simulate collect", workshop: "simulate workshop"};
 
 /** What a command prints when its words could not even be read: an option it does not have, a path left out. */
 export function errorDocumentSchema(format: string) {
@@ -45,7 +51,7 @@ export function jsonSchemas(): Record<string, object> {
         ? [schema, coastdownSchema, repeatabilitySchema, channelsSchema, judgeFailureSchema, failed]
         : [schema, failed],
     );
-    return [`${name}.json`, {title: `fairpull ${name} --json`, ...z.toJSONSchema(either)}];
+    return [`${name}.json`, {title: `fairpull ${PARTS_OF[name] ?? name} --json`, ...z.toJSONSchema(either)}];
   });
   return Object.fromEntries(entries);
 }
