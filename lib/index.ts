@@ -9,6 +9,9 @@
 
 export {type ChannelDay, loadChannelDay} from "./channels/channel-day.ts";
 export type {Pairing} from "./channels/pair-runs.ts";
+export {channelCurvesFigure} from "./figures/channel-curves.ts";
+export {channelDifferenceFigure} from "./figures/channel-difference.ts";
+export {channelSurveyFigure} from "./figures/channel-survey.ts";
 export {classPicture} from "./figures/class-picture.ts";
 export {coastdownResiduals} from "./figures/coastdown-residuals.ts";
 export {correctionWaterfall} from "./figures/correction-waterfall.ts";
@@ -193,6 +196,8 @@ export {handIn} from "./simulate/workshop/hand-in.ts";
 export {type WriteDayOptions, writeDay} from "./simulate/write.ts";
 export type {Interval} from "./stats/interval.ts";
 export type {VarianceComponent} from "./stats/variance-component.ts";
+export {type ChannelCard, channelCard} from "./tables/channel-card.ts";
+export {conditionsTable, pairingsTable, surveyTable} from "./tables/channel-tables.ts";
 export {checksTable} from "./tables/checks-table.ts";
 export {coastRunsTable, roadLoadTable, termCorrelation} from "./tables/coastdown-tables.ts";
 export {correctionBudgetTable} from "./tables/correction-budget-table.ts";
@@ -241,5 +246,6 @@ export {
   printQuantity,
   type Quantity,
 } from "./units/quantity.ts";
+export {channelName, printDifference, printSpan} from "./units/shown.ts";
 export type {Dimension, UnitRow} from "./units/table.ts";
 export {fromSI, toSI} from "./units/unit.ts";

@@ -6,6 +6,8 @@ export interface DifferingRange {
   /** in the unit of the axis */
   from: number;
   to: number;
+  /** first to last of its cells whose band is clear of zero: what is shown; the rest of the range is an estimate */
+  clear: {from: number; to: number};
   /** mean difference over it, changed − baseline, in the unit of the channel */
   mean: number;
   /** smallest adjusted p within it */
@@ -27,21 +29,23 @@ export function differingRanges({at, step}: ChannelCurves, band: CurveBand): Dif
       ? Math.sign(value)
       : 0,
   );
-  const ranges: {first: number; last: number}[] = [];
+  const ranges: {first: number; last: number; clearFirst: number; clearLast: number}[] = [];
   for (let k = 0; k < n; k++) {
     if (sign[k] === 0) continue;
     let end = k;
     while (end + 1 < n && sign[end + 1] === sign[k]) end++;
     const {first, last} = widened(estimate, k, end);
     const before = ranges[ranges.length - 1];
-    if (before && before.last >= first && Math.sign(estimate[before.last]) === sign[k])
+    if (before && before.last >= first && Math.sign(estimate[before.last]) === sign[k]) {
       before.last = Math.max(before.last, last);
-    else ranges.push({first, last});
-    k = Math.max(end, last);
+      before.clearLast = end;
+    } else ranges.push({first, last, clearFirst: k, clearLast: end});
+    k = end;
   }
-  return ranges.map(({first, last}) => ({
+  return ranges.map(({first, last, clearFirst, clearLast}) => ({
     from: at[first] - step / 2,
     to: at[last] + step / 2,
+    clear: {from: at[clearFirst] - step / 2, to: at[clearLast] + step / 2},
     mean: meanOf(estimate, first, last),
     p: Math.min(...adjustedP.subarray(first, last + 1)),
   }));

@@ -3,7 +3,7 @@ import type {ChannelDocument} from "../result/channel-document.ts";
 import type {ErrorDocument} from "../result/documents.ts";
 import {InputError} from "../result/error.ts";
 import {readChannelSession} from "../run/channel-session.ts";
-import {printDifference, threeDigits} from "../units/shown.ts";
+import {channelName, printDifference, printP, threeDigits} from "../units/shown.ts";
 import type {CommandIO} from "./io.ts";
 import {documentText, tellError, textTable} from "./output.ts";
 
@@ -35,17 +35,17 @@ function channelText({question, words, survey, conditions, carry_over, excluded}
   const channels = textTable(
     ["channel", "difference", "size", "adjusted p", ""],
     survey.channels.map(({channel, unit, estimate, size, adjusted_p, differs}) => [
-      channel,
+      channelName(channel),
       printDifference(estimate, unit, channel),
       threeDigits(size).replace("-", "−"),
-      threeDigits(adjusted_p),
+      printP(adjusted_p),
       differs ? "differs" : "",
     ]),
     [1, 2, 3],
   );
   const alike = textTable(
     ["condition", "found"],
-    conditions.map(({name, words: found}) => [name, found]),
+    conditions.map(({name, words: found}) => [channelName(name), found]),
   );
   const left = excluded.map(({run, reason}) => `run ${run} is left out: ${reason}\n`).join("");
   return `${question}\n${words.shown}\n${words.silent}\n${words.next}\n\n${channels}\n${alike}\n${carry_over.words}\n${left}`;

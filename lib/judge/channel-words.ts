@@ -1,6 +1,6 @@
 import type {MatchedCondition} from "../channels/conditions.ts";
 import type {ChannelDocument} from "../result/channel-document.ts";
-import {printDifference, shownUnit, threeDigits} from "../units/shown.ts";
+import {channelName, printDifference, printP, printSpan, shownUnit} from "../units/shown.ts";
 
 /** What a condition did, in words. `print` prints a value of the channel asked about. */
 export function conditionWords(condition: MatchedCondition, print: (value: number) => string): string {
@@ -9,7 +9,7 @@ export function conditionWords(condition: MatchedCondition, print: (value: numbe
   const size = (value: number) => printDifference(value, unit, name);
   if (interval === null)
     return `differs by ${size(difference)}; the runs are too few, or all alike, for an interval`;
-  const span = `${size(difference)} (${size(interval.low)} to ${size(interval.high)})`;
+  const span = printSpan(difference, interval, {unit, name});
   if (matched) return `the same as far as these runs tell: ${span}`;
   const share =
     explains === null
@@ -21,7 +21,7 @@ export function conditionWords(condition: MatchedCondition, print: (value: numbe
 /** What was shown, what it does not say, and what to do next. */
 export function channelWords(draft: Omit<ChannelDocument, "words">): ChannelDocument["words"] {
   const unmatched = draft.conditions.filter(({matched}) => matched === false);
-  const causes = unmatched.map(({name}) => name).join(", ");
+  const causes = unmatched.map(({name}) => channelName(name)).join(", ");
   const isShown = (draft.curves?.ranges.length ?? 0) > 0 || isClear(draft.effect.interval);
   return {
     shown: [meanWords(draft), rangeWords(draft), timeWords(draft)].filter(words => words !== "").join(" "),
@@ -40,30 +40,28 @@ function meanWords({arms, effect, primary, unit}: Omit<ChannelDocument, "words">
   const {baseline, changed} = arms;
   const runs = `${baseline.n} runs with ${baseline.label}, ${changed.n} with ${changed.label}`;
   if (effect.interval === null || effect.estimate === null)
-    return `Nothing can be said of ${primary} (${runs}): ${effect.too_few ?? "the runs are too few"}.`;
-  const print = (value: number) => printDifference(value, unit, primary);
-  const {low, high, level} = effect.interval;
-  const span = `${print(effect.estimate)} (${Number((100 * level).toFixed(1))} % interval ${print(low)} to ${print(high)}; ${runs})`;
+    return `Nothing can be said of ${channelName(primary)} (${runs}): ${effect.too_few ?? "the runs are too few"}.`;
+  const percent = Number((100 * effect.interval.level).toFixed(1));
+  const span = `${printSpan(effect.estimate, effect.interval, {unit, name: primary})}, a ${percent} % interval (${runs})`;
   return isClear(effect.interval)
-    ? `The mean of ${primary} within the band differs: changed − baseline is ${span}.`
-    : `The mean of ${primary} within the band is not shown to differ: changed − baseline is ${span}.`;
+    ? `The mean of ${channelName(primary)} within the band differs: changed − baseline is ${span}.`
+    : `The mean of ${channelName(primary)} within the band is not shown to differ: changed − baseline is ${span}.`;
 }
 
 function rangeWords({curves, unit, primary}: Omit<ChannelDocument, "words">): string {
   if (!curves) return "";
   const {difference, ranges, axis, axis_unit} = curves;
   if (!difference)
-    return curves.too_few === null ? "" : `Along ${axis} nothing can be said: ${curves.too_few}.`;
-  const edge = (value: number) => {
-    const {symbol, scale} = shownUnit(axis_unit, axis);
-    return `${Math.round(value * scale)} ${symbol}`;
-  };
+    return curves.too_few === null ? "" : `Along ${axis.replace("-", " ")} nothing can be said: ${curves.too_few}.`;
+  const {symbol, scale} = shownUnit(axis_unit, axis);
+  const edges = (from: number, to: number, and: string) =>
+    `${Math.round(from * scale)} ${and} ${Math.round(to * scale)} ${symbol}`;
   if (ranges.length === 0) return `Nowhere along ${axis.replace("-", " ")} is its band clear of zero.`;
   const found = ranges.map(
-    ({from, to, mean, p}) =>
-      `from ${edge(from)} to ${edge(to)} by ${printDifference(mean, unit, primary)} on average (adjusted p ${threeDigits(p)})`,
+    ({from, to, clear_from, clear_to, mean, p}) =>
+      `between ${edges(clear_from, clear_to, "and")} (adjusted p ${printP(p)}); the difference is estimated to reach from ${edges(from, to, "to")}, with ${printDifference(mean, unit, primary)} on average`,
   );
-  return `Along ${axis.replace("-", " ")} the arms differ ${found.join(", and ")}; the ends of a range are estimates.`;
+  return `Along ${axis.replace("-", " ")} the band is clear of zero ${found.join(", and ")}.`;
 }
 
 function timeWords({band_time: {estimate, interval}}: Omit<ChannelDocument, "words">): string {

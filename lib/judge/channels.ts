@@ -202,7 +202,14 @@ function curvesRecord(
       method: band.method,
     },
     too_few: tooFew,
-    ranges,
+    ranges: ranges.map(({from, to, clear, mean, p}) => ({
+      from,
+      to,
+      clear_from: clear.from,
+      clear_to: clear.to,
+      mean,
+      p,
+    })),
     left_out: curves.leftOut,
   };
 }

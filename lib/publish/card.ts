@@ -1,4 +1,5 @@
 import type {Output} from "../notebook/notebook.ts";
+import type {ChannelDocument} from "../result/channel-document.ts";
 import type {CheckRecord, JudgeDocument, VerdictState} from "../result/documents.ts";
 import type {TestReport} from "../result/test-report.ts";
 import {escapeHtml, numberText} from "./html.ts";
@@ -13,6 +14,15 @@ export function comparisonOf(output: Output): JudgeDocument | null {
     "data" in output ? (output.data[RESULT_MIME] as Partial<JudgeDocument> | undefined) : undefined;
   return result?.format === "fairpull.judge/1" && result.test === "comparison"
     ? (result as JudgeDocument)
+    : null;
+}
+
+/** The answer of a session of channels that an output carries, or null. */
+export function channelsOf(output: Output): ChannelDocument | null {
+  const result =
+    "data" in output ? (output.data[RESULT_MIME] as Partial<ChannelDocument> | undefined) : undefined;
+  return result?.format === "fairpull.judge/1" && result.test === "channels"
+    ? (result as ChannelDocument)
     : null;
 }
 

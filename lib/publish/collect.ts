@@ -4,11 +4,13 @@ import path from "node:path";
 import {compilerVersion} from "../kernel/tslab.ts";
 import type {Notebook, Output} from "../notebook/notebook.ts";
 import {stripped} from "../notebook/write.ts";
+import type {ChannelDocument} from "../result/channel-document.ts";
 import type {JudgeDocument} from "../result/documents.ts";
 import {InputError} from "../result/error.ts";
+import {channelsSchema} from "../result/schemas/channels.ts";
 import {judgeSchema} from "../result/schemas/judge.ts";
 import {VERSION} from "../result/version.ts";
-import {comparisonOf} from "./card.ts";
+import {channelsOf, comparisonOf} from "./card.ts";
 import type {PageRecord} from "./record.ts";
 import {reportOf} from "./report-of.ts";
 
@@ -26,14 +28,26 @@ export function resultOf(outputs: readonly Output[][]): {output: Output; result:
   return output ? {output, result: comparisonOf(output)!} : null;
 }
 
+/** The last document among outputs that `verify` can compute again; null where there is none. */
+export function answerOf(outputs: readonly Output[][]): JudgeDocument | ChannelDocument | null {
+  return (
+    resultOf(outputs)?.result ??
+    outputs
+      .flat()
+      .map(channelsOf)
+      .findLast(found => found !== null) ??
+    null
+  );
+}
+
 /**
  * Holds a result that a notebook or page brings along against its schema.
  *
  * @throws {InputError} exit code 1: it is none that this library could have written
  */
 export function requireResult(outputs: readonly Output[][], file: string): void {
-  const found = resultOf(outputs);
-  const parsed = found && judgeSchema.safeParse(found.result);
+  const found = answerOf(outputs);
+  const parsed = found && (found.test === "channels" ? channelsSchema : judgeSchema).safeParse(found);
   if (!parsed || parsed.success) return;
   const {path: place, message} = parsed.error.issues[0]!;
   throw new InputError(1, {
@@ -62,8 +76,7 @@ export function collectRecord(
   publishedAt: string | null,
 ): PageRecord {
   const folder = path.dirname(path.resolve(file));
-  const found = resultOf(outputs);
-  const result = found?.result ?? null;
+  const result = answerOf(outputs);
   // The result names its files as its session does; what the run recorded are the same files, named from the notebook.
   const recorded = new Set(inputs.map(input => input.sha256));
   const all = [...inputs, ...(result?.inputs ?? []).filter(input => !recorded.has(input.sha256))];
@@ -91,7 +104,7 @@ export function collectRecord(
 /** The session file of a result: the YAML file whose bytes the result names. */
 function sessionAmong(
   inputs: PageRecord["inputs"],
-  result: JudgeDocument,
+  result: JudgeDocument | ChannelDocument,
   folder: string,
 ): PageRecord["session"] {
   const own = new Set(result.inputs.map(input => input.sha256));

@@ -2,6 +2,7 @@ import {readFileSync} from "node:fs";
 import {createRequire} from "node:module";
 import path from "node:path";
 import type {JudgeDocument} from "../result/documents.ts";
+import {answerOf} from "./collect.ts";
 import {downloadLink, runsCsv} from "./download.ts";
 import {escapeHtml} from "./html.ts";
 import type {PageRecord} from "./record.ts";
@@ -54,7 +55,7 @@ export function provenanceHtml(
             .join("")}</ul>`
         : "",
     ],
-    ["Seed", result === null ? "none" : String(result.seed)],
+    ["Seed", String(answerOf(record.outputs)?.seed ?? "none")],
     [
       "Versions",
       escapeHtml(

@@ -3,13 +3,13 @@ import {mkdirSync, mkdtempSync, readFileSync, realpathSync, rmSync, statSync, wr
 import {tmpdir} from "node:os";
 import path from "node:path";
 import {compilerVersion} from "../kernel/tslab.ts";
-import type {JudgeDocument} from "../result/documents.ts";
+import type {ChannelSession} from "../result/channel-session.ts";
 import {InputError, inputErrorText} from "../result/error.ts";
 import type {Session} from "../result/session.ts";
 import type {VerifyDocument} from "../result/verify-document.ts";
 import {VERSION} from "../result/version.ts";
 import {readData, readRecord} from "./blocks.ts";
-import {resultOf} from "./collect.ts";
+import {answerOf} from "./collect.ts";
 import {comparePages, compareValues} from "./compare.ts";
 import {sharedPainter} from "./publish.ts";
 import {compareDisplays, type Recomputed, recompute} from "./recompute.ts";
@@ -71,7 +71,7 @@ export async function verifyPage(file: string, options: VerifyOptions = {}): Pro
         `the page was made by fairpull ${record.versions["fairpull"] ?? "of an unknown version"} and computed again by ${VERSION}: words may differ for that reason`,
       );
     }
-    const recorded = resultOf(record.outputs)?.result ?? null;
+    const recorded = answerOf(record.outputs);
     if (!record.session || !recorded) {
       return cannotRun(
         document,
@@ -167,7 +167,7 @@ function dataFolder(
 }
 
 /** The session's name as the result has it, so that the result computed again names it the same. */
-function nameInResult(record: PageRecord, result: JudgeDocument): string {
+function nameInResult(record: PageRecord, result: Recomputed["result"]): string {
   const sha256 = createHash("sha256").update(record.session!.text).digest("hex");
   return (
     result.inputs.find(input => input.sha256 === sha256)?.file ??
@@ -180,7 +180,7 @@ function nameInResult(record: PageRecord, result: JudgeDocument): string {
 function checkInputs(
   document: VerifyDocument,
   record: PageRecord,
-  result: JudgeDocument,
+  result: Recomputed["result"],
   session: Session,
   folder: string,
 ): void {
@@ -241,18 +241,24 @@ function namedFiles(session: Session): string[] {
   };
   const {file: _own, folder: _folder, ...rest} = session;
   visit(rest, "");
+  if ("channels" in session)
+    for (const engine of (session as ChannelSession).channels.engine) if (engine !== null) names.add(engine);
   return [...names];
 }
 
 function compareResults(
   document: VerifyDocument,
   record: PageRecord,
-  recorded: JudgeDocument,
+  recorded: Recomputed["result"],
   again: Recomputed,
 ): void {
   // versions are told by themselves, and the files were held against their hashes before
   const {versions: _made, inputs: _recorded, ...page} = recorded;
-  const {versions: _here, inputs: _read, ...now} = JSON.parse(JSON.stringify(again.result)) as JudgeDocument;
+  const {
+    versions: _here,
+    inputs: _read,
+    ...now
+  } = JSON.parse(JSON.stringify(again.result)) as Recomputed["result"];
   document.differences.push(...compareValues("result: ", page, now));
   const report = reportOf(record.session!.text, record.session!.file, again.result);
   document.differences.push(...compareValues("checklist: ", record.report, report));

@@ -37,8 +37,8 @@ export interface CurvesRecord {
     method: string;
   } | null;
   too_few: string | null;
-  /** where the arms differ */
-  ranges: {from: number; to: number; mean: number; p: number}[];
+  /** where the arms differ: shown from `clear_from` to `clear_to`, estimated to reach from `from` to `to` */
+  ranges: {from: number; to: number; clear_from: number; clear_to: number; mean: number; p: number}[];
   left_out: {run: number; reason: string}[];
 }
 

@@ -124,7 +124,7 @@ describe("a session with one run an arm", () => {
     assert.deepEqual([curves!.runs.length, curves!.difference], [2, null]);
     assert.match(
       words.shown,
-      /Nothing can be said of knock-correction .*1 runs with .*with one run of an arm nothing can be said/,
+      /Nothing can be said of knock correction .*1 runs with .*with one run of an arm nothing can be said/,
     );
   });
 });

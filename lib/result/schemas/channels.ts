@@ -53,7 +53,14 @@ export const channelsSchema = z.strictObject({
         .nullable(),
       too_few: z.string().nullable(),
       ranges: z.array(
-        z.strictObject({from: z.number(), to: z.number(), mean: z.number(), p: z.number().min(0).max(1)}),
+        z.strictObject({
+          from: z.number(),
+          to: z.number(),
+          clear_from: z.number(),
+          clear_to: z.number(),
+          mean: z.number(),
+          p: z.number().min(0).max(1),
+        }),
       ),
       left_out: z.array(z.strictObject({run, reason: z.string()})),
     })
