@@ -209,7 +209,7 @@ export {planTable, worthwhileWords} from "./tables/plan-table.ts";
 export {powerBudgetTable} from "./tables/power-budget-table.ts";
 export {type Prose, prose} from "./tables/prose.ts";
 export {type RunRow, runRows, runTable} from "./tables/run-table.ts";
-export {sensitivityTable} from "./tables/sensitivity-table.ts";
+export {powerSensitivityTable, sensitivityTable} from "./tables/sensitivity-table.ts";
 export {cardText, RESULT_MIME, type VerdictCard, verdictCard} from "./tables/verdict-card.ts";
 export type {AnswerOptions} from "./trial/answer.ts";
 export {type ArmSummary, type CompareOptions, type Comparison, compare} from "./trial/compare.ts";

@@ -111,7 +111,7 @@ export function powerFigure(curves: PowerCurves | null, band: Band): Figure | nu
       height: difference ? 540 : 400,
       xaxis: axis(`${where} [${unit}]`, {zeroline: false, ...(difference && {anchor: "y2"})}),
       yaxis: axis("wheel power [kW]", {zeroline: false, ...(difference && {domain: [0.41, 1]})}),
-      ...(difference && {yaxis2: axis("difference [kW]", {domain: [0, 0.32]})}),
+      ...(difference && {yaxis2: axis("difference [kW]", {domain: [0, 0.32], rangemode: "tozero"})}),
     },
   });
 }

@@ -76,6 +76,10 @@ export function correctionRecord(day: TestDay, {raw, corrected}: BothAnswers): C
       ...parts,
       corrected_s: difference(run => run.correctedS),
     },
+    words: {
+      raw: rawWords(raw),
+      size: `${seconds(budget.correctionS)} in the difference (grade ${seconds(parts.grade_s)}, wind ${seconds(parts.wind_s)}, air ${seconds(parts.air_s)}, mass ${seconds(parts.mass_s)}), known to ± ${budget.expandedS.toFixed(3)} s (95 %)`,
+    },
     raw,
     interval_with_correction: widened(corrected.interval, corrected.estimate, budget.sharedUS),
     wind: {headwind_out_mps: wind.value, u_mps: wind.u, grade_u_mps: wind.gradeU, basis: wind.basis},
@@ -184,6 +188,16 @@ function sensitivityOf(
   ];
 }
 
+/** The answer as driven: "−0.223 s (95 % interval −0.416 s to −0.030 s): shown better". */
+function rawWords({estimate, interval, state}: BothAnswers["raw"]): string {
+  const size = estimate === null ? "no difference can be told" : seconds(estimate);
+  const range = interval
+    ? ` (${Number((100 * interval.level).toFixed(3))} % interval ${seconds(interval.low)} to ${seconds(interval.high)})`
+    : "";
+  return `${size}${range}: ${state.replaceAll("-", " ")}`;
+}
+
 function seconds(value: number): string {
-  return `${value < 0 ? "−" : "+"}${Math.abs(value).toFixed(3)} s`;
+  const text = Math.abs(value).toFixed(3);
+  return `${value < 0 && Number(text) !== 0 ? "−" : "+"}${text} s`;
 }

@@ -28,13 +28,13 @@ export function powerBudget(day: TestDay): PowerBudget | null {
   const baseline = arms.filter(arm => arm === "baseline").length;
   if (difference === null || baseline === 0) return null;
   const level = arms.map(arm => (arm === "baseline" ? 1 / baseline : 0));
-  const powers = (change: (conditions: RunConditions, i: number) => Partial<RunConditions>) =>
+  const powers = (change: (conditions: RunConditions, i: number) => Partial<RunConditions>, scale = 1) =>
     correction.runs.map((run, i) =>
       run && arms[i] !== null
         ? bandPowerW(
-            run.pull,
+            {...run.pull, speedMps: run.pull.speedMps.map(speed => scale * speed)},
             {...run.conditions, ...change(run.conditions, i)},
-            {...inputs, elapsedS: run.rawS},
+            {fromMps: scale * inputs.fromMps, toMps: scale * inputs.toMps, elapsedS: run.rawS},
           ).powerW
         : 0,
     );
@@ -91,12 +91,52 @@ export function powerBudget(day: TestDay): PowerBudget | null {
       differenceUW: spread(difference),
     });
   }
+  const differenceW = sum(difference, before);
+  const changed = arms.filter(arm => arm === "changed").length;
+  const sensitive = (input: string, step: number, unit: string, moved: number[]) => {
+    const effectW =
+      moved.reduce((all, power, i) => all + (arms[i] === "changed" ? power - before[i] : 0), 0) / changed;
+    return {
+      input,
+      step,
+      unit,
+      effectW,
+      toErase: effectW === 0 ? null : Math.abs((step * differenceW) / effectW),
+    };
+  };
   const total = (key: "levelUW" | "differenceUW") => Math.hypot(...rows.map(entry => entry[key]));
   return {
     meanW: sum(level, before),
     rows,
     levelUW: total("levelUW"),
     differenceUW: total("differenceUW"),
+    differenceW,
+    sensitivity: [
+      sensitive(
+        "grade",
+        0.001,
+        "1",
+        powers(({gradeAt}) => ({gradeAt: place => gradeAt(place) + 0.001})),
+      ),
+      sensitive(
+        "wind",
+        1,
+        "m/s",
+        powers(({headwindMps}) => ({headwindMps: headwindMps + 1})),
+      ),
+      sensitive(
+        "mass",
+        10,
+        "kg",
+        powers(({massKg}) => ({massKg: massKg + 10})),
+      ),
+      sensitive(
+        "tyre radius, where speed is that of the wheels",
+        1,
+        "%",
+        powers(() => ({}), 1.01),
+      ),
+    ],
   };
 }
 

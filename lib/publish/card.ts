@@ -63,6 +63,9 @@ export function verdictCard(document: JudgeDocument, report: TestReport | null =
   const rows: [string, string | null][] = [
     ["Difference", withNote(effectWords(document), difference)],
     ["Interval", withNote(intervalWords(document), effect.interval?.method)],
+    ["As driven", document.correction?.words.raw ?? null],
+    ["Correction", document.correction?.words.size ?? null],
+    ["Warning", warningWords(document)],
     ["By lot", document.permutation?.words ?? null],
     ["Worth having", `±${worthwhile.value} ${worthwhile.unit} or more, as the session declares`],
     ["Runs", runWords(document)],
@@ -123,6 +126,11 @@ function runWords({arms, fittings}: JudgeDocument): string {
 function excludedWords({excluded}: JudgeDocument): string {
   if (excluded.length === 0) return "no run";
   return excluded.map(({run, reason}) => `run ${run}: ${reason}`).join("; ");
+}
+
+/** What a reader of a corrected answer has to know before he believes it, or null. */
+function warningWords({correction}: JudgeDocument): string | null {
+  return correction && correction.warnings.length > 0 ? correction.warnings.join("; ") : null;
 }
 
 function checkWords(checks: readonly CheckRecord[]): string | null {

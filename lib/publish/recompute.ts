@@ -25,7 +25,7 @@ import {correctionBudgetTable} from "../tables/correction-budget-table.ts";
 import {correctionTable} from "../tables/correction-table.ts";
 import {planTable} from "../tables/plan-table.ts";
 import {powerBudgetTable} from "../tables/power-budget-table.ts";
-import {sensitivityTable} from "../tables/sensitivity-table.ts";
+import {powerSensitivityTable, sensitivityTable} from "../tables/sensitivity-table.ts";
 import {compareValues} from "./compare.ts";
 import {PLOTLY_MIME, plotlyFigure} from "./figure.ts";
 import {TABLE_MIME, tableSpec} from "./table.ts";
@@ -54,6 +54,7 @@ const DISPLAYS: Record<string, (again: Extract<Recomputed, {day: TestDay}>) => o
   "road-profile": ({day}) => roadFigure(dayRoad(day)),
   "power-by-speed": ({day}) => powerFigure(powerCurves(day), day.session.band),
   "power-by-engine-speed": ({day}) => powerFigure(powerCurves(day, {axis: "engine-speed"}), day.session.band),
+  "power-sensitivity": ({day}) => powerSensitivityTable(powerBudget(day)),
   "power-budget": ({day}) => powerBudgetTable(powerBudget(day)),
 };
 

@@ -211,6 +211,8 @@ export interface CorrectionRecord {
     mass_s: number;
     corrected_s: number;
   };
+  /** for a verdict: the answer as driven, and what the correction did to the difference with its uncertainty */
+  words: {raw: string; size: string};
   /** the answer without the correction */
   raw: {estimate: number | null; interval: IntervalRecord | null; state: VerdictState};
   /** interval of the effect made wider by what both arms share of the correction's uncertainty */

@@ -33,4 +33,8 @@ export interface PowerBudget {
   /** root sums of squares [W] */
   levelUW: number;
   differenceUW: number;
+  /** changed − baseline of the means, within directions where both arms drove both [W] */
+  differenceW: number;
+  /** what an error in the runs of the changed arm alone does, and how large it has to be to erase or fake the difference */
+  sensitivity: {input: string; step: number; unit: string; effectW: number; toErase: number | null}[];
 }

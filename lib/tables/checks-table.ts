@@ -1,5 +1,6 @@
 import {type Table, table} from "../figures/table.ts";
 import type {CheckOutcome, CheckRecord, JudgeDocument} from "../result/documents.ts";
+import {signed} from "./words.ts";
 
 /** What matters most stands first. */
 const ORDER: Record<CheckOutcome, number> = {failed: 0, doubtful: 1, "not-checkable": 2, held: 3};
@@ -31,7 +32,7 @@ export function checksTable(result: Pick<JudgeDocument, "checks"> & {unit?: stri
       check.name,
       check.outcome.replace("-", " "),
       check.words,
-      ...(explains ? [check.explains ? signed(check.explains.value) : null] : []),
+      ...(explains ? [check.explains ? signed(check.explains.value, 3) : null] : []),
       ruleWords(check),
     ]),
   });
@@ -42,9 +43,4 @@ function ruleWords({rule, threshold, source}: CheckRecord): string | null {
   if (rule === undefined) return null;
   const limits = [threshold, source].filter(part => part !== undefined);
   return limits.length > 0 ? `${rule} (${limits.join("; ")})` : rule;
-}
-
-function signed(value: number): string {
-  const text = Math.abs(value).toFixed(3);
-  return `${value < 0 && Number(text) !== 0 ? "−" : "+"}${text}`;
 }

@@ -16,17 +16,17 @@ export function correctionBudgetTable({correction}: Pick<JudgeDocument, "correct
     columns: [
       {title: "input"},
       {title: "kind"},
+      {title: "difference", unit: "ms", align: "right"},
       {title: "taken as"},
-      {title: "in the difference", unit: "ms", align: "right"},
     ],
     rows: [
       ...budget.rows.map(({input, kind, value, contribution_s}) => [
         input,
         kind,
-        value,
         milliseconds(contribution_s),
+        value,
       ]),
-      ["all together", null, null, milliseconds(budget.u_s)],
+      ["all together", "", milliseconds(budget.u_s), ""],
     ],
   });
 }

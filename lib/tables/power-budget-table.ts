@@ -14,18 +14,18 @@ export function powerBudgetTable(budget: PowerBudget | null): Table | null {
     caption: `What makes the mean wheel power uncertain (standard uncertainties): its level of ${(budget.meanW / 1000).toFixed(1)} kW, and the difference between the arms, in which what both share nearly cancels. The scatter of the runs is in neither.`,
     columns: [
       {title: "input"},
+      {title: "level", unit: "W", align: "right"},
+      {title: "difference", unit: "W", align: "right"},
       {title: "taken as"},
-      {title: "in the level", unit: "W", align: "right"},
-      {title: "in the difference", unit: "W", align: "right"},
     ],
     rows: [
       ...budget.rows.map(({input, value, levelUW, differenceUW}) => [
         input,
-        value,
         watts(levelUW),
         watts(differenceUW),
+        value,
       ]),
-      ["all together", null, watts(budget.levelUW), watts(budget.differenceUW)],
+      ["all together", watts(budget.levelUW), watts(budget.differenceUW), ""],
     ],
   });
 }

@@ -53,6 +53,11 @@ export function cardLines(result: JudgeDocument): [label: string, words: string]
       `${signed(low, digits)} to ${signed(high, digits)} ${unit} at ${100 * level} % by ${method}`,
     ]);
   }
+  const {correction} = result;
+  if (correction) {
+    lines.push(["As driven", correction.words.raw], ["Correction", correction.words.size]);
+    if (correction.warnings.length > 0) lines.push(["Warning", correction.warnings.join("; ")]);
+  }
   const other = effect.beside.find(({name}) => name === "fittings" || name === "runs");
   if (other?.interval) {
     const {low, high, method} = other.interval;

@@ -1,8 +1,9 @@
 import type {JudgeDocument} from "../result/documents.ts";
 
-/** A number with its sign and so many digits after the point. */
+/** A number with its sign and so many digits after the point; what rounds to zero is +0. */
 export function signed(value: number, digits: number): string {
-  return `${value < 0 ? "−" : "+"}${Math.abs(value).toFixed(digits)}`;
+  const text = Math.abs(value).toFixed(digits);
+  return `${value < 0 && Number(text) !== 0 ? "−" : "+"}${text}`;
 }
 
 /** A number in digits with a true minus sign. */

@@ -3,6 +3,7 @@ import {mkdtempSync, readFileSync, writeFileSync} from "node:fs";
 import {tmpdir} from "node:os";
 import {join} from "node:path";
 import {describe, it} from "vitest";
+import {correctionRecord} from "../../lib/judge/correction-record.ts";
 import {judge} from "../../lib/judge/judge.ts";
 import {judgeSchema} from "../../lib/result/schemas/judge.ts";
 import {loadDay} from "../../lib/run/day.ts";
@@ -50,6 +51,38 @@ describe("judge with a corrected primary measure", () => {
       return values.reduce((sum, value) => sum + (value - mean) ** 2, 0);
     };
     assert.ok(spread("corrected_s") < spread("raw_s"));
+  });
+  it("tells both answers in words, and warns where the answer rests on the correction", () => {
+    const {raw, difference, budget, words} = correction!;
+    assert.ok(
+      words.raw.startsWith(
+        `${raw.estimate! < 0 ? "−" : "+"}${Math.abs(raw.estimate!).toFixed(3)} s (95 % interval `,
+      ),
+      words.raw,
+    );
+    assert.ok(words.raw.endsWith(raw.state.replaceAll("-", " ")), words.raw);
+    const size = difference.corrected_s - difference.raw_s;
+    assert.ok(
+      words.size.includes(`${size < 0 ? "−" : "+"}${Math.abs(size).toFixed(3)} s in the difference (grade `),
+      words.size,
+    );
+    assert.ok(words.size.endsWith(`known to ± ${budget.expanded_s.toFixed(3)} s (95 %)`), words.size);
+    // the same day, had the correction left less than it took
+    const small = {estimate: size / 2, interval: null, state: "not-settled" as const};
+    const {warnings, words: other} = correctionRecord(day, {
+      raw: {...small, estimate: null},
+      corrected: small,
+    });
+    assert.match(
+      warnings.join("; "),
+      /is larger than what is left of it .*: the answer rests on the correction/,
+    );
+    assert.equal(other.raw, "no difference can be told: not settled");
+    const changed = correctionRecord(day, {raw: {...small, state: "shown-better"}, corrected: small});
+    assert.match(
+      changed.warnings.join("; "),
+      /without the correction the answer is another one: shown better/,
+    );
   });
   it("says where the wind comes from, and how large an error would erase the difference", () => {
     const {wind, sensitivity, budget, interval_with_correction: wide} = correction!;

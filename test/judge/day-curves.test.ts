@@ -17,6 +17,7 @@ import {scenarioNamed} from "../../lib/simulate/scenarios.ts";
 import {powerBySpeed} from "../../lib/simulate/vehicle.ts";
 import {writeDay} from "../../lib/simulate/write.ts";
 import {powerBudgetTable} from "../../lib/tables/power-budget-table.ts";
+import {powerSensitivityTable} from "../../lib/tables/sensitivity-table.ts";
 import {assertClose} from "../assert-close.ts";
 
 const folder = mkdtempSync(join(tmpdir(), "fairpull-curves-"));
@@ -223,13 +224,37 @@ describe("powerBudget", () => {
       assert.ok(rowOf(input).differenceUW < 5, input);
     assert.ok(budget.differenceUW < budget.levelUW / 10);
   });
+  it("says what error in one arm alone would erase the difference", () => {
+    const [grade, , mass, radius] = budget.sensitivity;
+    // By hand: 0.1 % of the weight of 1280 kg, 12.55 N, at the mean speed over time of some 24 m/s
+    assertClose(grade.effectW, 12.55 * 24.2, 10);
+    assertClose(grade.toErase!, (0.001 * budget.differenceW) / grade.effectW, 1e-9);
+    // 10 of 1280 kg of what goes with the mass; 1 % of speed is 2 % of inertia, 3 % of drag, 1 % of rolling and slope
+    const changed = day.runs.flatMap(({run}, i) =>
+      run.arm === "changed" ? [correctionOf(day).runs[i]!.power] : [],
+    );
+    const of = (read: (power: (typeof changed)[number]) => number) =>
+      changed.reduce((sum, power) => sum + read(power), 0) / changed.length;
+    assertClose(
+      mass.effectW,
+      (10 / 1280) * of(({inertiaW, rollingW, gradeW}) => inertiaW + rollingW + gradeW),
+      {rel: 0.005},
+    );
+    assertClose(
+      radius.effectW,
+      0.01 * of(({inertiaW, dragW, rollingW, gradeW}) => 2 * inertiaW + 3 * dragW + rollingW + gradeW),
+      {rel: 0.02},
+    );
+    assert.equal(powerSensitivityTable(budget)!.rows.length, 4);
+    assert.equal(powerSensitivityTable(null), null);
+  });
   it("is shown with all of it last", () => {
     const {rows} = powerBudgetTable(budget)!;
     assert.deepEqual(rows.at(-1), [
       "all together",
-      null,
       budget.levelUW.toFixed(0),
       budget.differenceUW.toFixed(0),
+      "",
     ]);
     assert.equal(powerBudgetTable(null), null);
   });

@@ -283,6 +283,23 @@ describe("verdictCard", () => {
     assert.match(html, /<dt>Planned, blind<\/dt><dd>not as planned: x; not blind/);
   });
 
+  it("shows a corrected answer beside that as driven, and warns where it rests on the correction", () => {
+    const correction = {
+      words: {raw: "−0.223 s: shown better", size: "+0.036 s in the difference"},
+      warnings: ["the correction is larger than what is left", "without it: not settled"],
+    } as unknown as NonNullable<JudgeDocument["correction"]>;
+    const html = verdictCard(document("shown-better", {correction}));
+    assert.match(html, /<dt>As driven<\/dt><dd>−0\.223 s: shown better<\/dd>/);
+    assert.match(html, /<dt>Correction<\/dt><dd>\+0\.036 s in the difference<\/dd>/);
+    assert.match(
+      html,
+      /<dt>Warning<\/dt><dd>the correction is larger than what is left; without it: not settled/,
+    );
+    const calm = verdictCard(document("shown-better", {correction: {...correction, warnings: []}}));
+    assert.doesNotMatch(calm, /<dt>Warning/);
+    assert.doesNotMatch(verdictCard(document("shown-better")), /<dt>(As driven|Correction)/);
+  });
+
   it("shows no picture and no row where there is no estimate", () => {
     const html = verdictCard(document("too-few-runs"));
     assert.doesNotMatch(html, /<svg|<dt>Difference|<dt>Interval|NaN|null/);

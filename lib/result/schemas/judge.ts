@@ -38,6 +38,7 @@ const correction = z.strictObject({
     mass_s: z.number(),
     corrected_s: z.number(),
   }),
+  words: z.strictObject({raw: z.string(), size: z.string()}),
   raw: answer,
   interval_with_correction: intervalSchema.nullable(),
   wind: z.strictObject({
