@@ -5,6 +5,7 @@ import {publishIndex} from "../publish/index-page.ts";
 import {type PublishedPage, publishNotebook} from "../publish/publish.ts";
 import {InputError} from "../result/error.ts";
 import type {PageRecord, PublishDocument} from "../result/notebook-documents.ts";
+import {behindWords} from "./behind.ts";
 import type {CommandIO} from "./io.ts";
 import {documentText, tellError} from "./output.ts";
 import {progressBar} from "./progress.ts";
@@ -48,7 +49,7 @@ export async function publishNotebooks(
           onCell: (done, total) => options.onCell?.(file, done, total),
         });
         published.push(page);
-        const {date: _date, car: _car, ...record} = page;
+        const {date: _date, car: _car, template: _template, ...record} = page;
         document.pages.push({notebook: file, ...record});
       } catch (error) {
         if (!(error instanceof InputError)) throw error;
@@ -58,7 +59,10 @@ export async function publishNotebooks(
       }
     }
     if (toFolder && published.length)
-      await publishIndex(published, {out: path.join(options.out, "index.html")});
+      await publishIndex(published, {
+        out: path.join(options.out, "index.html"),
+        note: page => behindWords(page),
+      });
   } catch (error) {
     if (!(error instanceof InputError)) throw error;
     document.error = error.details;

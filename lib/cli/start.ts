@@ -4,6 +4,7 @@ import {parseArgs} from "node:util";
 import {publishIndex} from "../publish/index-page.ts";
 import {type PublishedPage, publishNotebook} from "../publish/publish.ts";
 import {notebookNames} from "../templates/store.ts";
+import {behindWords} from "./behind.ts";
 import {progressBar, type Terminal} from "./progress.ts";
 
 /** The two jobs of lib/publish that `start` needs; a test puts others in their place. */
@@ -69,7 +70,9 @@ export async function start(
     }
   }
   if (pages.length > 0)
-    stdout.write(`Open ${await publishing.publishIndex(pages, {out: join(out, "index.html")})}\n`);
+    stdout.write(
+      `Open ${await publishing.publishIndex(pages, {out: join(out, "index.html"), note: page => behindWords(page)})}\n`,
+    );
   return pages.length === wanted.names.length ? 0 : 1;
 }
 

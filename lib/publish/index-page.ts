@@ -13,12 +13,16 @@ import {writeWhole} from "./write-whole.ts";
  *
  * @param pages       as returned by `publishNotebook`, in the order in which they are listed
  * @param options.out path of the HTML file to write; links are relative to it
+ * @param options.note a sentence to stand below a page's entry, such as that its template has a newer version; default none
  * @returns the path written
  * @throws {InputError} exit code 2: it cannot be written there
  */
-export async function publishIndex(pages: readonly PublishedPage[], {out}: {out: string}): Promise<string> {
+export async function publishIndex(
+  pages: readonly PublishedPage[],
+  {out, note = () => null}: {out: string; note?: (page: PublishedPage) => string | null},
+): Promise<string> {
   const folder = path.dirname(path.resolve(out));
-  const items = pages.map(page => itemHtml(page, folder));
+  const items = pages.map(page => itemHtml(page, folder, note(page)));
   const main =
     '<main id="content"><header><p class="kicker">fairpull</p><h1>What was asked, and what was found</h1></header>' +
     `${toolsHtml(pages)}<ul class="pages">${items.join("")}</ul></main>`;
@@ -36,10 +40,15 @@ export async function publishIndex(pages: readonly PublishedPage[], {out}: {out:
   return out;
 }
 
-function itemHtml({page, title, result, date, car}: PublishedPage, folder: string): string {
+function itemHtml(
+  {page, title, result, date, car, template}: PublishedPage,
+  folder: string,
+  note: string | null,
+): string {
   const link = path.relative(folder, path.resolve(page)).split(path.sep).map(encodeURIComponent).join("/");
   const numbers = result && [effectWords(result), intervalWords(result)].filter(Boolean).join(", interval ");
-  const about = [date, car].filter(Boolean).join(" · ");
+  const made = template && `notebook ${template.name} ${template.version}`;
+  const about = [date, car, made].filter(Boolean).join(" · ");
   return (
     `<li data-state="${result?.verdict.state ?? ""}" data-date="${escapeHtml(date ?? "")}">` +
     `<h2><a href="${escapeHtml(link)}">${escapeHtml(title)}</a></h2>` +
@@ -47,6 +56,7 @@ function itemHtml({page, title, result, date, car}: PublishedPage, folder: strin
     (result
       ? `<p>${escapeHtml(result.question)}</p><p><span class="state">${stateWords(result.verdict.state)}.</span> ${escapeHtml(numbers ?? "")}</p>`
       : "<p>No verdict.</p>") +
+    (note === null ? "" : `<p class="callout note">${escapeHtml(note)}</p>`) +
     "</li>"
   );
 }

@@ -45,6 +45,8 @@ export interface PublishedPage {
   date: string | null;
   /** the car, as the notebook says it (metadata `car`), or null */
   car: string | null;
+  /** template the notebook was made from, or null */
+  template: {name: string; version: string} | null;
 }
 
 let painter: Painter | null = null;
@@ -108,6 +110,7 @@ export async function publishNotebook(file: string, options: PublishOptions): Pr
     result,
     date: about.date,
     car: about.car,
+    template: about.template && {name: about.template.template, version: about.template.version},
   };
 }
 

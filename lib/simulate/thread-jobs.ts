@@ -2,6 +2,7 @@ import {type CoverageOptions, type CoverageRow, coverageRow} from "./coverage.ts
 import type {CoverageCase} from "./coverage-cases.ts";
 import {type JudgedDay, judgeSimulatedDay} from "./judged-days.ts";
 import type {DayScenario} from "./scenario.ts";
+import {rehearseEvening} from "./workshop/rehearse.ts";
 
 /** What threads can be asked to do: plain data in, plain data out, and the same whichever thread does it. */
 export const THREAD_JOBS = {
@@ -9,6 +10,7 @@ export const THREAD_JOBS = {
     coverageRow(from, options),
   days: ({scenario, firstSeed, days, looks}: DaysItem): JudgedDay[] =>
     Array.from({length: days}, (_, i) => judgeSimulatedDay(scenario, firstSeed + i, {looks})),
+  evening: rehearseEvening,
 };
 
 /** Some days of a scenario, one seed after another. */

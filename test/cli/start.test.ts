@@ -50,6 +50,7 @@ function publishing(failing: Record<string, unknown> = {}) {
         result: null,
         date: null,
         car: null,
+        template: null,
       };
     },
     async publishIndex(pages: readonly PublishedPage[], {out}: {out: string}) {
