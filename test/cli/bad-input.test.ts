@@ -15,6 +15,7 @@ import {tmpdir} from "node:os";
 import {join} from "node:path";
 import {fileURLToPath} from "node:url";
 import {afterAll, describe, it} from "vitest";
+import {cpuClock} from "../cpu-clock.ts";
 import {writeMdf} from "../log/mdf-writer.ts";
 import {runMain} from "./run-main.ts";
 
@@ -166,7 +167,7 @@ describe("bad input", () => {
       const folder = join(scratch, name.replaceAll(" ", "-"));
       mkdirSync(folder);
       put(join(folder, file));
-      const started = performance.now();
+      const spentMs = cpuClock();
       for (const args of [
         ["inspect", file],
         ["slice", file, ...BAND],
@@ -184,7 +185,7 @@ describe("bad input", () => {
       const [skipped] = JSON.parse(out).skipped;
       assert.equal(skipped.file, file);
       assert.match(skipped.reason, words);
-      assert.ok(performance.now() - started < 6000, "in time");
+      assert.ok(spentMs() < 6000, "in time");
       rmSync(folder, {recursive: true});
     });
   }

@@ -13,6 +13,7 @@ import {memorySource} from "../../lib/log/source.ts";
 import {InputError} from "../../lib/result/error.ts";
 import {passesOfLog} from "../../lib/run/passes.ts";
 import {assertClose} from "../assert-close.ts";
+import {cpuClock} from "../cpu-clock.ts";
 
 // Row C2-gpx: GPX 1.1 schema (topografix.com/GPX/1/1), invented content, validated with xmllint.
 const {rows, datasets} = JSON.parse(readFileSync(new URL("../reference/gpx.json", import.meta.url), "utf8"));
@@ -359,7 +360,7 @@ describe("gpx on damaged input", () => {
     );
   });
   it("reads 20 000 points, and hostile names and attributes, in under two seconds", () => {
-    const start = performance.now();
+    const spentMs = cpuClock();
     const point = (k: number) => `<trkpt lat="47" lon="2"><ele>${k}</ele><v${k}>1</v${k}></trkpt>`;
     const table = readText(track(Array.from({length: 20_000}, (_, k) => point(k)).join("\n")));
     assert.equal(table.rows, 20_000);
@@ -367,6 +368,6 @@ describe("gpx on damaged input", () => {
     assert.equal(reasons(table.unread)["value beyond 60 kinds of element"][0], 20_000 - 59);
     const attributes = Array.from({length: 50_000}, (_, k) => `a${k}="1"`).join(" ");
     assert.throws(() => readText(`<gpx ${attributes}/>`), InputError);
-    assert.ok(performance.now() - start < 2000);
+    assert.ok(spentMs() < 2000);
   });
 });

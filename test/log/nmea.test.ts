@@ -14,6 +14,7 @@ import {memorySource} from "../../lib/log/source.ts";
 import {InputError} from "../../lib/result/error.ts";
 import {passesOfLog} from "../../lib/run/passes.ts";
 import {assertClose} from "../assert-close.ts";
+import {cpuClock} from "../cpu-clock.ts";
 
 // Rows C1: example sentences of public tutorials and receiver manuals (checksums recomputed), and invented ones.
 const {rows} = JSON.parse(readFileSync(new URL("../reference/nmea.json", import.meta.url), "utf8"));
@@ -410,9 +411,9 @@ describe("nmea on damaged input", () => {
   });
   it("walks through 8 MB without a line end in under two seconds", () => {
     const sentence = closed("GPRMC,101500,A,4712.0,N,02018.0,W,30.0,0.0,140625,,,A");
-    const start = performance.now();
+    const spentMs = cpuClock();
     assert.throws(() => readText("$".repeat(100_000) + "x".repeat(4_000_000)), InputError);
     assert.equal(readText(sentence + "y".repeat(4_000_000) + sentence.repeat(1000)).rows, 1001);
-    assert.ok(performance.now() - start < 2000);
+    assert.ok(spentMs() < 2000);
   });
 });
