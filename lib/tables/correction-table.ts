@@ -20,19 +20,19 @@ export function correctionTable({correction}: Pick<JudgeDocument, "correction">)
       `${budget.shared_u_s.toFixed(3)} s shared by both arms, ${budget.run_by_run_u_s.toFixed(3)} s from run to run (standard uncertainties).`,
     columns: [
       {title: "run"},
-      ...["raw", "grade", "wind", "air", "mass", "corrected"].map(title => ({
+      ...["raw", "corrected", "grade", "wind", "air", "mass"].map(title => ({
         title,
         unit: "s",
         align: "right" as const,
       })),
     ],
     rows: [
-      ...runs.map(row => [String(row.run), row.raw_s.toFixed(3), ...causes(row), row.corrected_s.toFixed(3)]),
+      ...runs.map(row => [String(row.run), row.raw_s.toFixed(3), row.corrected_s.toFixed(3), ...causes(row)]),
       [
         "changed − baseline",
         signed(difference.raw_s, 3),
-        ...causes(difference),
         signed(difference.corrected_s, 3),
+        ...causes(difference),
       ],
     ],
   });

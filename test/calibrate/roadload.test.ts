@@ -7,6 +7,7 @@ import {correctDay} from "../../lib/roadload/day-correction.ts";
 import {scenarioNamed} from "../../lib/simulate/scenarios.ts";
 import {standardDeviation} from "../../lib/stats/summary.ts";
 import {type CoastSet, coastSet} from "../roadload/coast-sets.ts";
+import {gradeErrors} from "../roadload/logged-runs.ts";
 import {dayInputs, PLACE_ALONE, simulated} from "../roadload/pull-days.ts";
 
 /** Prints a measured figure, so that it can be copied where it is told. */
@@ -41,6 +42,17 @@ describe("coastdowns", () => {
   });
 });
 
+describe("the joint profile", () => {
+  it("errs over 500 days of 12 runs by at most 1.2/√12 of what one run errs at the same smoothing", () => {
+    const days = 500;
+    const {ratio, held} = gradeErrors(days);
+    tell("grade error of the joint profile over that of one run, times √12", ratio * Math.sqrt(12));
+    tell("grade within its interval", held / days);
+    assert.ok(ratio <= 1.2 / Math.sqrt(12), String(ratio));
+    assert.ok(held / days >= 0.925 && held / days <= 0.975, String(held));
+  });
+});
+
 describe("corrected band time", () => {
   it("takes out the starting place over 500 days of 12 runs, within its stated uncertainty", () => {
     const days = 500;
@@ -64,7 +76,7 @@ describe("corrected band time", () => {
     const scenario = scenarioNamed("null-day")!;
     const alike = {...scenario, driver: {...scenario.driver, placeSdM: 0}};
     let [raw, corrected] = [0, 0];
-    for (let seed = 1; seed <= 100; seed++) {
+    for (let seed = 1; seed <= 500; seed++) {
       const day = correctDay(simulated(alike, seed), dayInputs(alike));
       raw += standardDeviation(day.runs.map(run => run!.rawS))! ** 2;
       corrected += standardDeviation(day.runs.map(run => run!.correctedS))! ** 2;

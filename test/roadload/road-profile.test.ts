@@ -3,67 +3,28 @@ import {describe, it} from "vitest";
 import {roadProfile} from "../../lib/roadload/road-profile.ts";
 import {commonTrack} from "../../lib/roadload/track.ts";
 import {simulateDay} from "../../lib/simulate/day.ts";
-import {correlatedNoise} from "../../lib/simulate/noise.ts";
 import {scenarioNamed} from "../../lib/simulate/scenarios.ts";
-import {createRandom} from "../../lib/stats/random.ts";
 import {assertClose} from "../assert-close.ts";
 import {assertShareWithin} from "../stats/reference.ts";
-
-const height = (place: number) =>
-  80 + 0.9 * Math.cos((2 * Math.PI * (place - 100)) / 740) + 0.15 * Math.cos(place / 33.4);
-const grade = (place: number) =>
-  -((0.9 * 2 * Math.PI) / 740) * Math.sin((2 * Math.PI * (place - 100)) / 740) -
-  (0.15 / 33.4) * Math.sin(place / 33.4);
-
-/** Heights as a satellite logger has them: an offset a run and 0.3 m of wandering over 12 s at 22 m/s. */
-function loggedRuns(seed: number, runs: number) {
-  const random = createRandom(seed, "profile");
-  return Array.from({length: runs}, (_, r) => {
-    const offset = 3 * random.normal();
-    const wander = correlatedNoise(random, 0.3, 12, 0.1);
-    const start = 6 * random.normal();
-    const places = Array.from({length: 110}, (_, i) => start + 2.2 * i).map(place =>
-      r % 2 ? 260 - place : place,
-    );
-    return {
-      placeM: places,
-      heightM: places.map(place => Math.round(10 * (height(place) + offset + wander())) / 10),
-    };
-  });
-}
+import {gradeErrors, loggedRuns, roadGradeAt, roadHeightAt} from "./logged-runs.ts";
 
 describe("roadProfile", () => {
   it("gives back a road without errors, from runs that each cover a part of it", () => {
     const piece = (from: number, to: number, offset: number) => {
       const placeM = Array.from({length: to - from}, (_, i) => from + i);
-      return {placeM, heightM: placeM.map(place => height(place) + offset)};
+      return {placeM, heightM: placeM.map(place => roadHeightAt(place) + offset)};
     };
     const profile = roadProfile([piece(0, 200, 5), piece(120, 330, -7)])!;
     // 0.02 %: what splines of 40 m and a trace of smoothing leave of a wave of 210 m
-    for (let place = 20; place < 310; place += 10) assertClose(profile.gradeAt(place), grade(place), 4e-4);
+    for (let place = 20; place < 310; place += 10)
+      assertClose(profile.gradeAt(place), roadGradeAt(place), 4e-4);
     assertClose(profile.offsetsM[0]! - profile.offsetsM[1]!, 12, 0.05);
-    assertClose(profile.heightAt(300) - profile.heightAt(30), height(300) - height(30), 0.05);
+    assertClose(profile.heightAt(300) - profile.heightAt(30), roadHeightAt(300) - roadHeightAt(30), 0.05);
   });
   it("errs from 12 runs by at most 1.2/√12 of what one run errs at the same smoothing, and says by how much", () => {
     const days = 30;
-    let [joint, single, held, count] = [0, 0, 0, 0];
-    for (let seed = 1; seed <= days; seed++) {
-      const runs = loggedRuns(seed, 12);
-      const together = roadProfile(runs)!;
-      const alone = runs.slice(0, 4).map(run => roadProfile([run])!);
-      for (let place = 40; place <= 210; place += 10) {
-        const error = together.gradeAt(place) - grade(place);
-        joint += error ** 2;
-        single +=
-          alone.reduce((sum, profile) => sum + (profile.gradeAt(place) - grade(place)) ** 2, 0) /
-          alone.length;
-        count++;
-      }
-      // one place a day, so that the days are independent; t of 11 degrees of freedom
-      if (Math.abs(together.gradeAt(120) - grade(120)) <= 2.201 * together.gradeUAt(120)!) held++;
-    }
-    const ratio = Math.sqrt(joint / single);
-    assert.ok(ratio <= 1.2 / Math.sqrt(12), `${ratio} of the single-run error over ${count} places`);
+    const {ratio, held} = gradeErrors(days);
+    assert.ok(ratio <= 1.2 / Math.sqrt(12), `${ratio} of the single-run error`);
     assertShareWithin(held, days, 0.925, 0.975);
   });
   it("has no uncertainty from one run, and no profile from none", () => {
