@@ -58,23 +58,24 @@ function classTable(tables: readonly CollectedTable[]) {
     caption: "What each table said and what was true, changed − baseline.",
     columns: [
       {title: "table", align: "right"},
+      {title: "verdict", align: "left"},
+      {title: "holds the truth", align: "left"},
       {title: "truth", unit: "s", align: "right"},
       {title: "estimate", unit: "s", align: "right"},
       {title: "interval", unit: "s", align: "right"},
-      {title: "holds the truth", align: "left"},
-      {title: "verdict", align: "left"},
       {title: "left out", align: "right"},
     ],
     rows: tables.map(({table: number, truth, verdict}) => {
-      const interval = verdict?.interval;
+      if (verdict === null) return [number, "none yet", null, "sealed", null, null, null];
+      const {interval, estimate, covered, excluded, state} = verdict;
       return [
         number,
+        stateWords(state),
+        covered === null ? null : covered ? "yes" : "no",
         print(truth),
-        verdict?.estimate == null ? null : print(verdict.estimate),
-        interval ? `${print(interval.low)} to ${print(interval.high)}` : null,
-        verdict?.covered == null ? null : verdict.covered ? "yes" : "no",
-        verdict === null ? "none yet" : stateWords(verdict.state),
-        verdict?.excluded ?? null,
+        estimate === null ? null : print(estimate),
+        interval && `${print(interval.low)} to ${print(interval.high)}`,
+        excluded,
       ];
     }),
   });

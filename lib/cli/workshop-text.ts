@@ -13,7 +13,7 @@ export function collectText(document: CollectDocument): string {
   const print = (value: number | null | undefined) => (value == null ? "–" : value.toFixed(3));
   const rows = document.tables.map(({table, truth, verdict}) => [
     String(table),
-    print(truth),
+    verdict ? print(truth) : "sealed",
     print(verdict?.estimate),
     verdict?.interval ? `${print(verdict.interval.low)} … ${print(verdict.interval.high)}` : "–",
     verdict?.covered == null ? "–" : verdict.covered ? "yes" : "no",

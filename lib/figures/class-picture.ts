@@ -12,7 +12,8 @@ const KINDS = [
 const DIGITS = 4;
 
 /**
- * Every table's interval against its truth, one row a table. Tables without a verdict that counts show their truth alone.
+ * Every table's interval against its truth, one row a table. The truth of a table without a verdict is not shown: it
+ * may still be judging.
  *
  * @param tables at least one
  * @param options id, default "class"; level of the intervals, for the caption
@@ -69,15 +70,16 @@ export function classPicture(
       },
     ];
   });
+  const known = tables.filter(({verdict}) => verdict !== null);
   const truths = {
     type: "scatter",
     mode: "markers",
     name: "truth",
     x: rounded(
-      tables.map(({truth}) => truth),
+      known.map(({truth}) => truth),
       DIGITS,
     ),
-    y: tables.map(label),
+    y: known.map(label),
     marker: {symbol: "line-ns-open", size: 24, color: "#22252a", line: {width: 3, color: "#22252a"}},
     hovertemplate: "%{y}: truth %{x:.3f} s<extra></extra>",
   };
@@ -110,7 +112,7 @@ export function classPicture(
 
 function rowWords({truth, verdict}: CollectedTable): string {
   const print = (value: number) => value.toFixed(3).replace("-", "−");
-  if (verdict === null) return `truth ${print(truth)}, no verdict`;
+  if (verdict === null) return "no verdict yet";
   if (verdict.interval === null) return `truth ${print(truth)}, no interval`;
   return `truth ${print(truth)}, interval ${print(verdict.interval.low)} to ${print(verdict.interval.high)}${verdict.covered ? "" : ", missed"}`;
 }

@@ -1,7 +1,15 @@
 import assert from "node:assert/strict";
+import {mkdtempSync, readFileSync, rmSync} from "node:fs";
+import {tmpdir} from "node:os";
+import {dirname, join} from "node:path";
 import {describe, it} from "vitest";
+import {executeNotebook} from "../../lib/dist/kernel/execute.js";
+import {readNotebook} from "../../lib/notebook/read.ts";
+import {collectSchema} from "../../lib/result/schemas/workshop.ts";
 import {inThreads} from "../../lib/simulate/threads.ts";
 import {summaryOf} from "../../lib/simulate/workshop/collect.ts";
+import {listTemplates} from "../../lib/templates/store.ts";
+import {builtMain} from "../cli/built-main.ts";
 import {requireBuild} from "../repo/built.ts";
 
 const EVENINGS = 400;
@@ -32,5 +40,35 @@ describe(`${EVENINGS} evenings of ${TABLES} tables, rehearsed`, () => {
     const coverage = total.covered / total.intervals;
     assert.ok(coverage >= 0.93 && coverage <= 0.97, `coverage ${coverage}`);
     assert.ok(total.null_shown / total.null_verdicts <= 0.065);
+  });
+});
+
+describe("the whole evening", () => {
+  it("is played once: lessons executed, eight tables made, their notebooks run, verdicts collected, picture drawn", async () => {
+    const lessons = listTemplates().filter(({name}) => name.startsWith("workshop/"));
+    assert.equal(lessons.length, 7);
+    for (const {name, folder} of lessons) {
+      for (const file of ["notebook.ipynb", "instructor.ipynb"].map(of => join(folder, of))) {
+        const start = performance.now();
+        const run = await executeNotebook(await readNotebook(file), {folder: dirname(file)});
+        console.log(`${name}: ${((performance.now() - start) / 1000).toFixed(1)} s`);
+        assert.equal(run.failed, null, file);
+      }
+    }
+    const scratch = mkdtempSync(join(tmpdir(), "fairpull-evening-"));
+    const fairpull = (...args: string[]) => builtMain(scratch, ...args);
+    const made = await fairpull("simulate", "workshop", "evening", "--tables", "8", "--seed", "2026");
+    assert.equal(made.code, 0, made.err);
+    for (let table = 1; table <= 8; table++) {
+      const {code, err} = await fairpull("run", `evening/table-0${table}/notebook.ipynb`);
+      assert.equal(code, 0, err);
+    }
+    const {out, code} = await fairpull("simulate", "collect", "evening", "--json");
+    assert.equal(code, 0);
+    const {summary, problems} = collectSchema.parse(JSON.parse(out));
+    assert.deepEqual([summary!.verdicts, problems], [8, []]);
+    assert.match(readFileSync(join(scratch, "evening", "class.html"), "utf8"), /8 of 8 tables handed in/);
+    console.log(JSON.stringify(summary));
+    rmSync(scratch, {recursive: true});
   });
 });

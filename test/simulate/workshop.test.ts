@@ -13,7 +13,6 @@ import {tmpdir} from "node:os";
 import {join} from "node:path";
 import fc from "fast-check";
 import {afterAll, describe, it} from "vitest";
-import {main} from "../../lib/dist/cli/main.js";
 import {collectSchema, workshopSchema} from "../../lib/result/schemas/workshop.ts";
 import type {CollectDocument, WorkshopDocument} from "../../lib/result/workshop-documents.ts";
 import {judgeSimulatedDay} from "../../lib/simulate/judged-days.ts";
@@ -21,8 +20,8 @@ import {collectEvening} from "../../lib/simulate/workshop/collect.ts";
 import {makeTables, readEvening} from "../../lib/simulate/workshop/evening.ts";
 import {tableDay, tableScenario} from "../../lib/simulate/workshop/table-day.ts";
 import {demoFolder} from "../../lib/templates/store.ts";
+import {builtMain} from "../cli/built-main.ts";
 import {runMain} from "../cli/run-main.ts";
-import {requireBuild} from "../repo/built.ts";
 
 const scratch = mkdtempSync(join(tmpdir(), "fairpull-workshop-"));
 afterAll(() => rmSync(scratch, {recursive: true, force: true}));
@@ -35,16 +34,8 @@ async function judgeTo(folder: string, file = "verdict.json", ...more: string[])
   writeFileSync(join(folder, file), out);
 }
 
-/** By the built library, since its pictures are drawn in a thread that runs what is built. */
 async function collect(folder: string): Promise<{document: CollectDocument; code: number; err: string}> {
-  requireBuild();
-  let [out, err] = ["", ""];
-  const code = await main(["simulate", "collect", ".", "--json"], {
-    stdout: {write: (text: string) => (out += text)},
-    stderr: {write: (text: string) => (err += text)},
-    cwd: folder,
-    exitCode: 0,
-  });
+  const {out, code, err} = await builtMain(folder, "simulate", "collect", ".", "--json");
   return {document: collectSchema.parse(JSON.parse(out)), code, err};
 }
 
@@ -191,6 +182,8 @@ describe("collecting an evening", () => {
     assert.match(page, /<b>Figure 1\.<\/b>/);
     assert.match(page, /alt="Intervals against truths, in s: table 1 truth/);
     assert.match(page, /3 of 4 tables handed in/);
+    assert.match(page, /table 4 no verdict yet/);
+    assert.match(page, /<td[^>]*>sealed<\/td>/); // table 4 may still be judging
     for (const [, address] of page.matchAll(/(?:src|href|srcset)="([^"]+)"/g))
       assert.match(address, /^(data:|#)/);
     const again = await collect(folder); // its own page may be replaced

@@ -3,7 +3,9 @@ import {join} from "node:path";
 import {pathToFileURL} from "node:url";
 import {install} from "./install.mjs";
 import {lessons} from "./lessons.mjs";
+import {newest} from "./newest.mjs";
 import {runNode} from "./process.mjs";
+import {release} from "./release.mjs";
 
 /**
  * @typedef {(root: string, args: string[]) => Promise<number>} Task a job after the build; resolves to an exit code
@@ -100,5 +102,7 @@ export const TASKS = new Map(
     ["fuzz", program(VITEST, "run", "--config", "test/fuzz/vitest.config.ts")],
     ["demo", demo],
     ["lessons", lessons],
+    ["newest", newest],
+    ["release", (root, args) => release(root, args, {check: at => check(at, [])})],
   ]),
 );
