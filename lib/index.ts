@@ -77,6 +77,7 @@ export type * from "./result/figure.ts";
 export type * from "./result/log.ts";
 export type * from "./result/power-curves.ts";
 export type {RepeatabilityDocument} from "./result/repeatability-document.ts";
+export type {ResultDocument} from "./result/result-document.ts";
 export type * from "./result/session.ts";
 export type * from "./result/trace.ts";
 export {VERSION} from "./result/version.ts";

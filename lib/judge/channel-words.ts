@@ -52,7 +52,9 @@ function rangeWords({curves, unit, primary}: Omit<ChannelDocument, "words">): st
   if (!curves) return "";
   const {difference, ranges, axis, axis_unit} = curves;
   if (!difference)
-    return curves.too_few === null ? "" : `Along ${axis.replace("-", " ")} nothing can be said: ${curves.too_few}.`;
+    return curves.too_few === null
+      ? ""
+      : `Along ${axis.replace("-", " ")} nothing can be said: ${curves.too_few}.`;
   const {symbol, scale} = shownUnit(axis_unit, axis);
   const edges = (from: number, to: number, and: string) =>
     `${Math.round(from * scale)} ${and} ${Math.round(to * scale)} ${symbol}`;

@@ -16,6 +16,7 @@ import {sessionAir} from "../roadload/session-air.ts";
 import type {CoastdownSession, CoastdownSessionRun} from "../run/coastdown-session.ts";
 import {passesOfLog} from "../run/passes.ts";
 import {usableChannel} from "../run/usable-channel.ts";
+import {coastdownAnswer} from "./coastdown-words.ts";
 import {meanResiduals} from "./mean-residuals.ts";
 
 /** Tyres, bearings and gears need so long to warm through (usual coastdown procedures; 20 min in UN GTR 15, from memory) [s]. */
@@ -100,7 +101,7 @@ export function judgeCoastdown(session: CoastdownSession): CoastdownDocument {
     airDensityKgM3: air.densityKgM3,
   });
   const wind = fit.headwindOut;
-  return {
+  const document: Omit<CoastdownDocument, "state" | "words" | "silent" | "next"> = {
     format: "fairpull.judge/1",
     test: "coastdown",
     question: session.question,
@@ -159,6 +160,8 @@ export function judgeCoastdown(session: CoastdownSession): CoastdownDocument {
       ...[...logs].map(([file, log]) => ({file, sha256: log.sha256})),
     ],
   };
+  const {format, test, question, ...rest} = document;
+  return {format, test, question, ...coastdownAnswer(document), ...rest};
 }
 
 /** The samples of a run between the ends of its band, or why there are none. */

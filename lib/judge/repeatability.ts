@@ -7,6 +7,9 @@ import {type Reach, type Repeatability, reachOfPlans, repeatabilityOf} from "../
 import {fairnessChecks} from "./checks.ts";
 import {measureNamed} from "./measures.ts";
 
+const SILENT =
+  "These runs say nothing of a part, nor of taking one off and on, which has a spread of its own. Another day, driver or road repeats in its own way.";
+
 /**
  * Answers a session of `test: repeatability`: how much identical runs differ, whether they drift, and what a later test of
  * this car, road and logger could show.
@@ -61,6 +64,11 @@ export function judgeRepeatability(session: Session, day: TestDay = loadDay(sess
     reach,
     worthwhile: {...session.worthwhile, in_primary_unit: worthwhile},
     words: inWords(found, {reach, worthwhile, print}),
+    silent: SILENT,
+    next:
+      sd === null
+        ? "Drive at least four runs alike."
+        : "Plan the test with this spread: fairpull plan SESSION --from this session.",
     runs: runs.map(({run, measured}) => ({
       run: run.run.run,
       file: run.run.file,

@@ -1,6 +1,7 @@
 import type {Output} from "../notebook/notebook.ts";
 import type {ChannelDocument} from "../result/channel-document.ts";
 import type {CheckRecord, JudgeDocument, VerdictState} from "../result/documents.ts";
+import type {ResultDocument} from "../result/result-document.ts";
 import type {TestReport} from "../result/test-report.ts";
 import {escapeHtml, numberText} from "./html.ts";
 import {type EffectShown, intervalPicture} from "./interval-picture.ts";
@@ -8,12 +9,19 @@ import {type EffectShown, intervalPicture} from "./interval-picture.ts";
 /** MIME type under which a result document travels in a notebook. */
 export const RESULT_MIME = "application/vnd.fairpull.result+json";
 
-/** The comparison that an output carries, or null; results of other kinds of test show themselves. */
-export function comparisonOf(output: Output): JudgeDocument | null {
+/** Kinds of test that have a card; results of other kinds show themselves. */
+const WITH_CARD: readonly string[] = [
+  "comparison",
+  "repeatability",
+  "coastdown",
+] satisfies ResultDocument["test"][];
+
+/** The result that an output carries, or null. */
+export function resultIn(output: Output): ResultDocument | null {
   const result =
-    "data" in output ? (output.data[RESULT_MIME] as Partial<JudgeDocument> | undefined) : undefined;
-  return result?.format === "fairpull.judge/1" && result.test === "comparison"
-    ? (result as JudgeDocument)
+    "data" in output ? (output.data[RESULT_MIME] as Partial<ResultDocument> | undefined) : undefined;
+  return result?.format === "fairpull.judge/1" && WITH_CARD.includes(result.test ?? "")
+    ? (result as ResultDocument)
     : null;
 }
 
@@ -133,7 +141,8 @@ function warningWords({correction}: JudgeDocument): string | null {
   return correction && correction.warnings.length > 0 ? correction.warnings.join("; ") : null;
 }
 
-function checkWords(checks: readonly CheckRecord[]): string | null {
+/** How many checks held, and the names of those that did not; null where there was none. */
+export function checkWords(checks: readonly CheckRecord[]): string | null {
   if (checks.length === 0) return null;
   const of = (outcome: CheckRecord["outcome"]) =>
     checks.filter(check => check.outcome === outcome).map(({name}) => name.replaceAll("-", " "));
@@ -150,12 +159,13 @@ function lookWords({look}: JudgeDocument): string | null {
   return `look ${look.look} at ${look.runs} runs; looking so often shows a difference that is not there on ${percent(Number(look.false_alarm.toPrecision(2)))} of days`;
 }
 
-function percent(level: number): string {
+/** A share in per cent: "95 %". */
+export function percent(level: number): string {
   return `${Number((100 * level).toFixed(3))} %`;
 }
 
 /** Digits after the point that show about three figures of a number of this size. */
-function digitsFor(value: number): number {
+export function digitsFor(value: number): number {
   const size = Math.abs(value);
   return size >= 100 ? 0 : size >= 10 ? 1 : size >= 1 ? 2 : 3;
 }

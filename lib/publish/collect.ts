@@ -5,12 +5,12 @@ import {compilerVersion} from "../kernel/tslab.ts";
 import type {Notebook, Output} from "../notebook/notebook.ts";
 import {stripped} from "../notebook/write.ts";
 import type {ChannelDocument} from "../result/channel-document.ts";
-import type {JudgeDocument} from "../result/documents.ts";
 import {InputError} from "../result/error.ts";
+import type {ResultDocument} from "../result/result-document.ts";
 import {channelsSchema} from "../result/schemas/channels.ts";
-import {judgeSchema} from "../result/schemas/judge.ts";
+import {resultSchema} from "../result/schemas/result.ts";
 import {VERSION} from "../result/version.ts";
-import {channelsOf, comparisonOf} from "./card.ts";
+import {channelsOf, resultIn} from "./card.ts";
 import type {PageRecord} from "./record.ts";
 import {reportOf} from "./report-of.ts";
 
@@ -22,14 +22,14 @@ export interface Given {
   wasRun: boolean;
 }
 
-/** The last comparison among outputs, and the output that carries it; null where there is none. */
-export function resultOf(outputs: readonly Output[][]): {output: Output; result: JudgeDocument} | null {
-  const output = outputs.flat().findLast(entry => comparisonOf(entry) !== null);
-  return output ? {output, result: comparisonOf(output)!} : null;
+/** The last result among outputs, and the output that carries it; null where there is none. */
+export function resultOf(outputs: readonly Output[][]): {output: Output; result: ResultDocument} | null {
+  const output = outputs.flat().findLast(entry => resultIn(entry) !== null);
+  return output ? {output, result: resultIn(output)!} : null;
 }
 
 /** The last document among outputs that `verify` can compute again; null where there is none. */
-export function answerOf(outputs: readonly Output[][]): JudgeDocument | ChannelDocument | null {
+export function answerOf(outputs: readonly Output[][]): ResultDocument | ChannelDocument | null {
   return (
     resultOf(outputs)?.result ??
     outputs
@@ -47,7 +47,7 @@ export function answerOf(outputs: readonly Output[][]): JudgeDocument | ChannelD
  */
 export function requireResult(outputs: readonly Output[][], file: string): void {
   const found = answerOf(outputs);
-  const parsed = found && (found.test === "channels" ? channelsSchema : judgeSchema).safeParse(found);
+  const parsed = found && (found.test === "channels" ? channelsSchema : resultSchema).safeParse(found);
   if (!parsed || parsed.success) return;
   const {path: place, message} = parsed.error.issues[0]!;
   throw new InputError(1, {
@@ -104,7 +104,7 @@ export function collectRecord(
 /** The session file of a result: the YAML file whose bytes the result names. */
 function sessionAmong(
   inputs: PageRecord["inputs"],
-  result: JudgeDocument | ChannelDocument,
+  result: ResultDocument | ChannelDocument,
   folder: string,
 ): PageRecord["session"] {
   const own = new Set(result.inputs.map(input => input.sha256));

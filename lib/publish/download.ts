@@ -1,4 +1,5 @@
-import type {JudgeDocument} from "../result/documents.ts";
+import type {CoastdownDocument} from "../result/coastdown-document.ts";
+import type {ResultDocument} from "../result/result-document.ts";
 import {base64, escapeHtml} from "./html.ts";
 
 /** A link that hands out a file which the page carries; works without script. */
@@ -26,27 +27,47 @@ function csvCell(value: string | number | boolean | null): string {
 }
 
 /** The runs of a result as a table for other programs: the data summary that a page hands out. */
-export function runsCsv({runs, unit, primary}: JudgeDocument): string {
+export function runsCsv(result: ResultDocument): string {
+  if (result.test === "coastdown") return coastRunsCsv(result);
+  const {runs, unit, primary} = result;
+  const compared = result.test === "comparison";
   return csvText(
     [
       "run",
       "file",
-      "arm",
+      ...(compared ? ["arm"] : []),
       `${primary} [${unit}]`,
       `standard uncertainty [${unit}]`,
       "used",
-      "fitting",
+      ...(compared ? ["fitting"] : []),
       "flags",
     ],
     runs.map(run => [
       run.run,
       run.file,
-      run.arm,
+      ...("arm" in run ? [run.arm] : []),
       run.value,
       run.value_u,
       run.used ? "yes" : "no",
-      run.fitting,
+      ...("fitting" in run ? [run.fitting] : []),
       run.flags.join(" "),
+    ]),
+  );
+}
+
+function coastRunsCsv({runs}: CoastdownDocument): string {
+  return csvText(
+    ["run", "file", "direction", "used", "F0 [N]", "F1 [N/(m/s)]", "F2 [N/(m/s)^2]", "left [m/s]", "problem"],
+    runs.map(run => [
+      run.run,
+      run.file,
+      run.direction,
+      run.used ? "yes" : "no",
+      run.f0_n,
+      run.f1_n_per_mps,
+      run.f2_n_per_mps2,
+      run.residual_mps,
+      run.problem,
     ]),
   );
 }

@@ -1,6 +1,5 @@
 import path from "node:path";
-import type {VerdictState} from "../result/documents.ts";
-import {effectWords, intervalWords, stateWords} from "./card.ts";
+import {headline} from "./answer-card.ts";
 import {escapeHtml} from "./html.ts";
 import {document} from "./page.ts";
 import type {PublishedPage} from "./publish.ts";
@@ -46,15 +45,15 @@ function itemHtml(
   note: string | null,
 ): string {
   const link = path.relative(folder, path.resolve(page)).split(path.sep).map(encodeURIComponent).join("/");
-  const numbers = result && [effectWords(result), intervalWords(result)].filter(Boolean).join(", interval ");
+  const line = result && headline(result);
   const made = template && `notebook ${template.name} ${template.version}`;
   const about = [date, car, made].filter(Boolean).join(" · ");
   return (
-    `<li data-state="${result?.verdict.state ?? ""}" data-date="${escapeHtml(date ?? "")}">` +
+    `<li data-state="${line?.key ?? ""}" data-date="${escapeHtml(date ?? "")}">` +
     `<h2><a href="${escapeHtml(link)}">${escapeHtml(title)}</a></h2>` +
     (about === "" ? "" : `<p class="by">${escapeHtml(about)}</p>`) +
-    (result
-      ? `<p>${escapeHtml(result.question)}</p><p><span class="state">${stateWords(result.verdict.state)}.</span> ${escapeHtml(numbers ?? "")}</p>`
+    (result && line
+      ? `<p>${escapeHtml(result.question)}</p><p><span class="state">${line.state}.</span> ${escapeHtml(line.numbers ?? "")}</p>`
       : "<p>No verdict.</p>") +
     (note === null ? "" : `<p class="callout note">${escapeHtml(note)}</p>`) +
     "</li>"
@@ -63,10 +62,13 @@ function itemHtml(
 
 /** Hidden until the script that serves them runs. */
 function toolsHtml(pages: readonly PublishedPage[]): string {
-  const states = [
-    ...new Set(pages.flatMap(({result}) => (result ? [result.verdict.state as VerdictState] : []))),
-  ];
-  const options = states.map(state => `<option value="${state}">${stateWords(state)}</option>`);
+  const states = new Map(
+    pages.flatMap(({result}) => {
+      const line = result && headline(result);
+      return line ? [[line.key, line.state] as const] : [];
+    }),
+  );
+  const options = [...states].map(([key, state]) => `<option value="${key}">${state}</option>`);
   return (
     '<div class="filters" role="search" hidden><label>Words <input type="search" id="words"></label>' +
     `<label>Verdict <select id="state"><option value="">any</option>${options.join("")}</select></label>` +

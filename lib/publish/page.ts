@@ -1,6 +1,6 @@
 import {createHash} from "node:crypto";
 import type {NotebookAbout} from "../notebook/about.ts";
-import type {JudgeDocument} from "../result/documents.ts";
+import type {ResultDocument} from "../result/result-document.ts";
 import {escapeHtml} from "./html.ts";
 import {interactiveBundle, PAGE_SCRIPT} from "./interactive.ts";
 import type {Heading} from "./markdown.ts";
@@ -17,7 +17,7 @@ export interface PageParts {
   title: string;
   /** HTML of the verdict, or null where the notebook has no result */
   verdict: string | null;
-  result: JudgeDocument | null;
+  result: ResultDocument | null;
   headings: readonly Heading[];
   /** HTML of the cells */
   body: string;

@@ -1,7 +1,7 @@
 import {readFileSync} from "node:fs";
 import {createRequire} from "node:module";
 import path from "node:path";
-import type {JudgeDocument} from "../result/documents.ts";
+import type {ResultDocument} from "../result/result-document.ts";
 import {answerOf} from "./collect.ts";
 import {downloadLink, runsCsv} from "./download.ts";
 import {escapeHtml} from "./html.ts";
@@ -33,7 +33,7 @@ function licenceHtml(name: Embedded): string {
 export function provenanceHtml(
   record: PageRecord,
   notebook: {text: string; sha256: string},
-  result: JudgeDocument | null,
+  result: ResultDocument | null,
   embedded: readonly Embedded[],
 ): string {
   const {inputs, versions, session, data} = record;

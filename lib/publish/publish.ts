@@ -5,8 +5,8 @@ import {startPainter} from "../draw/start-painter.ts";
 import {notebookAbout} from "../notebook/about.ts";
 import type {MimeBundle, Notebook, Output} from "../notebook/notebook.ts";
 import {readNotebook} from "../notebook/read.ts";
-import type {JudgeDocument} from "../result/documents.ts";
 import {InputError} from "../result/error.ts";
+import type {ResultDocument} from "../result/result-document.ts";
 import {collectData, collectRecord, type Given, resultOf} from "./collect.ts";
 import {drawPictures, type Pictures, plotlyFigure} from "./figure.ts";
 import {shownOf} from "./record.ts";
@@ -40,7 +40,7 @@ export interface PublishedPage {
   /** the verdict in one line, or null where the notebook ends without one */
   verdict: string | null;
   /** the notebook's result document, or null */
-  result: JudgeDocument | null;
+  result: ResultDocument | null;
   /** as the notebook says it, or null */
   date: string | null;
   /** the car, as the notebook says it (metadata `car`), or null */

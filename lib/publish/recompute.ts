@@ -1,26 +1,34 @@
 import {channelCurvesFigure} from "../figures/channel-curves.ts";
 import {channelDifferenceFigure} from "../figures/channel-difference.ts";
 import {channelSurveyFigure} from "../figures/channel-survey.ts";
+import {coastdownResiduals} from "../figures/coastdown-residuals.ts";
 import {correctionWaterfall} from "../figures/correction-waterfall.ts";
 import {effectFigure} from "../figures/effect.ts";
+import {forceBudget} from "../figures/force-budget.ts";
 import {powerFigure} from "../figures/power.ts";
 import {roadFigure} from "../figures/road.ts";
 import {runOrder} from "../figures/run-order.ts";
 import {speedTraces} from "../figures/speed-traces.ts";
 import {judgeChannels} from "../judge/channels.ts";
+import {judgeCoastdown} from "../judge/coastdown.ts";
 import {dayRoad} from "../judge/day-road.ts";
 import {judge} from "../judge/judge.ts";
 import {powerBudget} from "../judge/power-budget.ts";
 import {powerCurves} from "../judge/power-curves.ts";
+import {judgeRepeatability} from "../judge/repeatability.ts";
 import type {Output} from "../notebook/notebook.ts";
 import type {ChannelDocument} from "../result/channel-document.ts";
 import type {ChannelSession} from "../result/channel-session.ts";
+import type {CoastdownDocument} from "../result/coastdown-document.ts";
 import type {JudgeDocument} from "../result/documents.ts";
+import type {RepeatabilityDocument} from "../result/repeatability-document.ts";
 import type {Session} from "../result/session.ts";
 import type {VerifyDifference} from "../result/verify-document.ts";
+import type {CoastdownSession} from "../run/coastdown-session.ts";
 import {loadDay, runTraces, type TestDay} from "../run/day.ts";
 import {conditionsTable, pairingsTable, surveyTable} from "../tables/channel-tables.ts";
 import {checksTable} from "../tables/checks-table.ts";
+import {coastRunsTable, roadLoadTable, termCorrelation} from "../tables/coastdown-tables.ts";
 import {correctionBudgetTable} from "../tables/correction-budget-table.ts";
 import {correctionTable} from "../tables/correction-table.ts";
 import {planTable} from "../tables/plan-table.ts";
@@ -28,20 +36,32 @@ import {powerBudgetTable} from "../tables/power-budget-table.ts";
 import {powerSensitivityTable, sensitivityTable} from "../tables/sensitivity-table.ts";
 import {compareValues} from "./compare.ts";
 import {PLOTLY_MIME, plotlyFigure} from "./figure.ts";
+import type {PageSession} from "./report-of.ts";
 import {TABLE_MIME, tableSpec} from "./table.ts";
 
-/** A session computed again. */
-export type Recomputed = {result: JudgeDocument; day: TestDay} | {result: ChannelDocument; day: null};
+/** A session computed again; coastdowns and channels have no day of pulls. */
+export type Recomputed = Compared | Repeated | {result: ChannelDocument | CoastdownDocument; day: null};
+interface Compared {
+  result: JudgeDocument;
+  day: TestDay;
+}
+interface Repeated {
+  result: RepeatabilityDocument;
+  day: TestDay;
+}
 
 /** Loads the logs of a session and judges it, as `fairpull judge` does. @throws {InputError} as `judge` */
-export function recompute(session: Session): Recomputed {
+export function recompute(session: PageSession): Recomputed {
+  if (session.test === "coastdown") return {result: judgeCoastdown(session as CoastdownSession), day: null};
   if (session.test === "channels") return {result: judgeChannels(session as ChannelSession), day: null};
-  const day = loadDay(session);
-  return {result: judge(session, day), day};
+  const day = loadDay(session as Session);
+  return session.test === "repeatability"
+    ? {result: judgeRepeatability(session as Session, day), day}
+    : {result: judge(session as Session, day), day};
 }
 
 /** The figures and tables that the library makes of a result alone, by their id. A new one is a new line. */
-const DISPLAYS: Record<string, (again: Extract<Recomputed, {day: TestDay}>) => object | null> = {
+const DISPLAYS: Record<string, (again: Compared) => object | null> = {
   "speed-traces": ({day}) => speedTraces(runTraces(day), day.session.band),
   plan: ({day}) => planTable(day.session),
   checks: ({result}) => checksTable(result),
@@ -58,7 +78,7 @@ const DISPLAYS: Record<string, (again: Extract<Recomputed, {day: TestDay}>) => o
   "power-budget": ({day}) => powerBudgetTable(powerBudget(day)),
 };
 
-/** The same of an answer about channels. */
+/** The same of an answer about channels, of identical runs and of coastdowns. */
 const CHANNEL_DISPLAYS: Record<string, (result: ChannelDocument) => object | null> = {
   "channel-curves": channelCurvesFigure,
   "channel-difference": channelDifferenceFigure,
@@ -68,12 +88,29 @@ const CHANNEL_DISPLAYS: Record<string, (result: ChannelDocument) => object | nul
   pairings: pairingsTable,
   survey: surveyTable,
 };
+const REPEATABILITY_DISPLAYS: Record<string, (again: Repeated) => object | null> = {
+  "speed-traces": ({day}) => speedTraces(runTraces(day), day.session.band),
+  checks: ({result}) => checksTable(result),
+};
+const COASTDOWN_DISPLAYS: Record<string, (result: CoastdownDocument) => object | null> = {
+  "coastdown-residuals": coastdownResiduals,
+  "force-budget": forceBudget,
+  "road-load": roadLoadTable,
+  "term-correlation": termCorrelation,
+  "coast-runs": coastRunsTable,
+  checks: checksTable,
+};
 
-/** Makes a display of this id again; undefined where the library makes none. */
+/** Makes a display of this id again; undefined where the library makes none for this kind of test. */
 function madeAgain(id: string, again: Recomputed): object | null | undefined {
-  if (again.day === null)
-    return Object.hasOwn(CHANNEL_DISPLAYS, id) ? CHANNEL_DISPLAYS[id]!(again.result) : undefined;
-  return Object.hasOwn(DISPLAYS, id) ? DISPLAYS[id]!(again) : undefined;
+  const own = <Given>(table: Record<string, (given: Given) => object | null>, given: Given) =>
+    Object.hasOwn(table, id) ? table[id]!(given) : undefined;
+  const {result} = again;
+  if (result.test === "channels") return own(CHANNEL_DISPLAYS, result);
+  if (result.test === "coastdown") return own(COASTDOWN_DISPLAYS, result);
+  return result.test === "repeatability"
+    ? own(REPEATABILITY_DISPLAYS, again as Repeated)
+    : own(DISPLAYS, again as Compared);
 }
 
 /** How a figure or table shows itself in a notebook. */

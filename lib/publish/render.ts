@@ -4,7 +4,7 @@ import {notebookAbout} from "../notebook/about.ts";
 import {ANSWER_TAG} from "../notebook/answers.ts";
 import {type Cell, codeCells, hasTag, type Output} from "../notebook/notebook.ts";
 import {notebookText} from "../notebook/write.ts";
-import {verdictCard} from "./card.ts";
+import {cardOf} from "./answer-card.ts";
 import {codeCellHtml, numberOutputs, type ShownCell} from "./cell.ts";
 import {type Clean, openCleaner} from "./clean.ts";
 import {resultOf} from "./collect.ts";
@@ -66,7 +66,7 @@ export async function renderPage(record: PageRecord, sources: RenderSources): Pr
     record,
     about: notebookAbout(notebook, file),
     title,
-    verdict: found && verdictCard(found.result, record.report),
+    verdict: found && cardOf(found.result, record.report),
     result: found?.result ?? null,
     headings: markdown.headings,
     body: parts.filter(part => part !== "").join("\n"),

@@ -3,16 +3,17 @@ import {type CellRun, type ExecuteOptions, executeNotebook, type NotebookRun} fr
 import {notebookAbout} from "../notebook/about.ts";
 import type {Notebook, Output} from "../notebook/notebook.ts";
 import {isInRange} from "../notebook/version-range.ts";
-import type {JudgeDocument} from "../result/documents.ts";
 import {InputError} from "../result/error.ts";
+import type {ResultDocument} from "../result/result-document.ts";
 import {VERSION} from "../result/version.ts";
-import {comparisonOf, effectWords, intervalWords, stateWords} from "./card.ts";
+import {headline} from "./answer-card.ts";
+import {resultIn} from "./card.ts";
 
 /** A notebook that ran from top to bottom without an error that it does not announce. */
 export interface CheckedRun extends NotebookRun {
-  /** the last output with the result of a comparison, or null */
+  /** the last output with a result, or null */
   verdict: Output | null;
-  result: JudgeDocument | null;
+  result: ResultDocument | null;
 }
 
 /**
@@ -39,8 +40,8 @@ export async function runChecked(
     });
   }
   const outputs = run.cells.flatMap(cell => cell.outputs);
-  const verdict = outputs.findLast(output => comparisonOf(output) !== null) ?? null;
-  const result = verdict && comparisonOf(verdict);
+  const verdict = outputs.findLast(output => resultIn(output) !== null) ?? null;
+  const result = verdict && resultIn(verdict);
   return {...run, verdict, result};
 }
 
@@ -69,9 +70,9 @@ export function requireVersion(notebook: Notebook, file: string): void {
 }
 
 /** The verdict of a run in one line: "Shown better: −0.142 s (−2.7 %), −0.2 to −0.1 s, 95 %". */
-export function verdictLine(result: JudgeDocument): string {
-  const numbers = [effectWords(result), intervalWords(result)].filter(words => words !== null);
-  return `${stateWords(result.verdict.state)}${numbers.length ? `: ${numbers.join(", interval ")}` : ""}`;
+export function verdictLine(result: ResultDocument): string {
+  const {state, numbers} = headline(result);
+  return numbers === null ? state : `${state}: ${numbers}`;
 }
 
 function cellFailed(file: string, {cell, number, error}: CellRun): InputError {

@@ -1,8 +1,9 @@
 import {textWidth} from "../draw/measure.ts";
 import {PICTURE_FONT, pngOf} from "../draw/png.ts";
-import type {JudgeDocument} from "../result/documents.ts";
+import type {ResultDocument} from "../result/result-document.ts";
 import type {TestReport} from "../result/test-report.ts";
-import {effectShown, effectWords, intervalWords, stateWords} from "./card.ts";
+import {headline, usedWords} from "./answer-card.ts";
+import {effectShown} from "./card.ts";
 import {escapeHtml, numberText} from "./html.ts";
 
 const WIDTH_PX = 800;
@@ -25,7 +26,7 @@ const COLOUR = {
  * The verdict as a picture to post: question, state, estimate and interval drawn to scale, runs, whether planned, what it does
  * not show. The text alternative to go with it is in the SVG's `<title>`.
  */
-export function verdictSvg(result: JudgeDocument, report: TestReport | null): string {
+export function verdictSvg(result: ResultDocument, report: TestReport | null): string {
   const parts: string[] = [];
   let y = EDGE_PX;
   const write = (text: string, sizePx: number, {bold = false, colour = COLOUR.ink, gapPx = 10} = {}) => {
@@ -38,23 +39,19 @@ export function verdictSvg(result: JudgeDocument, report: TestReport | null): st
     y += gapPx;
   };
   write(result.question, 20, {colour: COLOUR.quiet});
-  write(stateWords(result.verdict.state), 36, {bold: true});
-  const numbers = [effectWords(result), intervalWords(result)].filter(words => words !== null);
-  if (numbers.length) write(numbers.join(", interval "), 18);
-  const shown = effectShown(result);
+  const {state, numbers} = headline(result);
+  write(state, 36, {bold: true});
+  if (numbers !== null) write(numbers, 18);
+  const shown = result.test === "comparison" ? effectShown(result) : null;
   if (shown) {
     parts.push(...picture(shown, y));
     y += PICTURE_PX;
   }
-  const {baseline, changed} = result.arms;
-  write(
-    `${baseline.n} runs with ${baseline.label}, ${changed.n} with ${changed.label}; ${result.excluded.length} left out`,
-    16,
-  );
+  write(usedWords(result), 16);
   if (report) write(report.planned.words, 16);
-  write(result.verdict.silent, 16, {colour: COLOUR.quiet});
+  write(result.test === "comparison" ? result.verdict.silent : result.silent, 16, {colour: COLOUR.quiet});
   const height = Math.ceil(y + EDGE_PX - 10);
-  const title = `${result.question} ${stateWords(result.verdict.state)}. ${numbers.join(", interval ")}`;
+  const title = `${result.question} ${state}. ${numbers ?? ""}`;
   return (
     `<svg xmlns="http://www.w3.org/2000/svg" width="${WIDTH_PX}" height="${height}" viewBox="0 0 ${WIDTH_PX} ${height}" ` +
     `font-family="'${PICTURE_FONT}', Verdana, sans-serif"><title>${escapeHtml(title)}</title>` +
@@ -64,7 +61,7 @@ export function verdictSvg(result: JudgeDocument, report: TestReport | null): st
 }
 
 /** The same as a PNG, 1600 pixels wide. */
-export function verdictPng(result: JudgeDocument, report: TestReport | null): Promise<Uint8Array> {
+export function verdictPng(result: ResultDocument, report: TestReport | null): Promise<Uint8Array> {
   return pngOf(verdictSvg(result, report), SCALE);
 }
 

@@ -5,7 +5,6 @@ import path from "node:path";
 import {compilerVersion} from "../kernel/tslab.ts";
 import type {ChannelSession} from "../result/channel-session.ts";
 import {InputError, inputErrorText} from "../result/error.ts";
-import type {Session} from "../result/session.ts";
 import type {VerifyDocument} from "../result/verify-document.ts";
 import {VERSION} from "../result/version.ts";
 import {readData, readRecord} from "./blocks.ts";
@@ -15,7 +14,7 @@ import {sharedPainter} from "./publish.ts";
 import {compareDisplays, type Recomputed, recompute} from "./recompute.ts";
 import type {PageRecord} from "./record.ts";
 import {renderPage} from "./render.ts";
-import {reportOf, sessionOf} from "./report-of.ts";
+import {type PageSession, reportOf, sessionOf} from "./report-of.ts";
 import {rerunNotebook} from "./rerun.ts";
 import {fileProblem, nameProblem} from "./safe-file.ts";
 
@@ -181,7 +180,7 @@ function checkInputs(
   document: VerifyDocument,
   record: PageRecord,
   result: Recomputed["result"],
-  session: Session,
+  session: PageSession,
   folder: string,
 ): void {
   const sessionName = path.posix.basename(record.session!.file);
@@ -231,7 +230,7 @@ function checkInputs(
 }
 
 /** Every file that a session names, each once: the values of its keys "file" and "…File", at any depth. */
-function namedFiles(session: Session): string[] {
+function namedFiles(session: PageSession): string[] {
   const names = new Set<string>();
   const visit = (value: unknown, key: string) => {
     if (typeof value === "string" && /file$/i.test(key)) names.add(value);
@@ -264,7 +263,7 @@ function compareResults(
   document.differences.push(...compareValues("checklist: ", record.report, report));
   const displays = compareDisplays(record.outputs, again);
   document.differences.push(...displays.differences);
-  document.recomputed.push("result", "checklist", ...displays.recomputed);
+  document.recomputed.push("result", ...(report ? ["checklist"] : []), ...displays.recomputed);
   document.not_recomputed.push(...displays.notRecomputed);
 }
 

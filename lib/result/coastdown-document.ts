@@ -14,6 +14,12 @@ export interface CoastdownDocument {
   format: "fairpull.judge/1";
   test: "coastdown";
   question: string;
+  /** "in-doubt": a check failed or the fit warns; "too-few-runs": there is no interval */
+  state: "found" | "in-doubt" | "too-few-runs";
+  words: string;
+  /** what the terms do not say */
+  silent: string;
+  next: string;
   /** the speeds between which the runs were fitted, and the unit in which the session writes them */
   band: {from_mps: number; to_mps: number; unit: string};
   /** on a level road, in still air, in the air of the day */

@@ -1,5 +1,5 @@
-import type {JudgeDocument} from "./documents.ts";
 import type {ErrorWords} from "./error.ts";
+import type {ResultDocument} from "./result-document.ts";
 
 /** What `fairpull run --json` prints. */
 export interface RunDocument {
@@ -11,7 +11,7 @@ export interface RunDocument {
   /** the verdict in one line, or null where the notebook ends without one */
   verdict: string | null;
   /** the notebook's result document, or null */
-  result: JudgeDocument | null;
+  result: ResultDocument | null;
   /** files that the library read, relative to the notebook's folder */
   inputs: {file: string; sha256: string}[];
   error?: ErrorWords;
@@ -24,7 +24,7 @@ export interface PageRecord {
   page: string | null;
   title: string | null;
   verdict: string | null;
-  result: JudgeDocument | null;
+  result: ResultDocument | null;
   error?: ErrorWords;
 }
 

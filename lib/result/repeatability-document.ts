@@ -27,6 +27,9 @@ export interface RepeatabilityDocument {
   reach: {order: string; runs: number; smallest: number}[];
   worthwhile: {value: number; unit: string; in_primary_unit: number};
   words: string;
+  /** what these runs do not say */
+  silent: string;
+  next: string;
   runs: {
     run: number;
     file: string;

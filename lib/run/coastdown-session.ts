@@ -24,6 +24,7 @@ export interface CoastdownSessionRun {
 
 /** A session of `test: coastdown` after reading, in SI; null where it does not say. */
 export interface CoastdownSession {
+  test: "coastdown";
   file: string;
   folder: string;
   sha256: string;
@@ -98,6 +99,7 @@ export function readCoastdownSession(
   recordInput(path, sha256);
   const {air} = data;
   return {
+    test: "coastdown",
     file,
     folder: dirname(path),
     sha256,

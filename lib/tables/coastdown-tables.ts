@@ -64,8 +64,8 @@ export function termCorrelation({
   return table({
     id: "term-correlation",
     caption:
-      "Correlation of the terms by the shape of the fit. Near −1, more of one and less of the other fit the runs nearly as well: " +
-      "their sum near the speeds driven is known better than either.",
+      "Correlation of the terms by the shape of the fit. Near −1, more of one and less of the other fit a run nearly as well, " +
+      "so that noise and gusts move both at once.",
     columns: [{title: ""}, ...names.map(title => ({title, align: "right" as const}))],
     rows: names.map((name, i) => [
       name,

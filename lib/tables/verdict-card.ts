@@ -1,6 +1,7 @@
 import {DISPLAY, type Displayed, escapeHtml, INSPECT} from "../figures/display.ts";
 import {digitsOf} from "../figures/look.ts";
-import type {JudgeDocument} from "../result/documents.ts";
+import type {ResultDocument} from "../result/result-document.ts";
+import {answerLines} from "./answer-lines.ts";
 import {excludedWords, signed} from "./words.ts";
 
 /** MIME type under which a result document travels in a notebook. */
@@ -8,9 +9,10 @@ export const RESULT_MIME = "application/vnd.fairpull.result+json";
 
 /**
  * The verdict for a notebook: question, state in words, estimate with interval, runs used, what it does not say,
- * seed, versions and checksums of the inputs. Its bundle carries the whole document for the published page.
+ * seed, versions and checksums of the inputs. Identical runs and coastdowns have an answer in place of a verdict.
+ * Its bundle carries the whole document for the published page.
  */
-export function verdictCard(result: JudgeDocument): VerdictCard {
+export function verdictCard(result: ResultDocument): VerdictCard {
   const text = cardText(result);
   return {
     document: result,
@@ -21,18 +23,19 @@ export function verdictCard(result: JudgeDocument): VerdictCard {
 
 /** A result document that shows itself as its verdict. */
 export interface VerdictCard extends Displayed {
-  document: JudgeDocument;
+  document: ResultDocument;
 }
 
 /** The verdict as lines of text. */
-export function cardText(result: JudgeDocument): string {
+export function cardText(result: ResultDocument): string {
   return [...cardLines(result), ...provenanceLines(result)]
     .map(([label, words]) => `${label}: ${words}`)
     .join("\n");
 }
 
 /** The lines of a verdict, label and words, in the order they are read. */
-export function cardLines(result: JudgeDocument): [label: string, words: string][] {
+export function cardLines(result: ResultDocument): [label: string, words: string][] {
+  if (result.test !== "comparison") return answerLines(result);
   const {effect, arms, unit} = result;
   const digits = digitsOf(unit);
   const lines: [string, string][] = [
@@ -76,7 +79,7 @@ export function cardLines(result: JudgeDocument): [label: string, words: string]
 }
 
 /** Seed, versions and checksums: what it takes to get the same numbers again. */
-export function provenanceLines(result: JudgeDocument): [label: string, words: string][] {
+export function provenanceLines(result: ResultDocument): [label: string, words: string][] {
   return [
     ["Seed", String(result.seed)],
     [
@@ -89,12 +92,14 @@ export function provenanceLines(result: JudgeDocument): [label: string, words: s
   ];
 }
 
-function cardHtml(result: JudgeDocument): string {
+function cardHtml(result: ResultDocument): string {
   const rows = [...cardLines(result), ...provenanceLines(result)]
     .map(
       ([label, words]) =>
         `<tr><th scope="row" style="text-align:left;vertical-align:top">${label}</th><td style="text-align:left">${escapeHtml(words)}</td></tr>`,
     )
     .join("");
-  return `<table><caption>Verdict: ${result.verdict.state.replaceAll("-", " ")}</caption><tbody>${rows}</tbody></table>`;
+  const caption =
+    result.test === "comparison" ? `Verdict: ${result.verdict.state.replaceAll("-", " ")}` : "Answer";
+  return `<table><caption>${caption}</caption><tbody>${rows}</tbody></table>`;
 }

@@ -252,7 +252,7 @@ describe("publishNotebook", () => {
   });
 
   it("lets the result of another kind of test show itself, and makes no verdict of it", async () => {
-    const other = `({[Symbol.for("Jupyter.display")]: () => ({"application/vnd.fairpull.result+json": {format: "fairpull.judge/1", test: "coastdown"}, "text/html": "<p>terms of the road load</p>"})})`;
+    const other = `({[Symbol.for("Jupyter.display")]: () => ({"application/vnd.fairpull.result+json": {format: "fairpull.judge/1", test: "meter"}, "text/html": "<p>terms of the road load</p>"})})`;
     const made = await publishCells(notebookOf(other));
     assert.match(made, /<p>terms of the road load<\/p>/);
     assert.doesNotMatch(made, /id="verdict"/);
@@ -342,7 +342,7 @@ describe("publishIndex", () => {
       first!.textContent!,
       /Shown better\. −0\.140 s \(−2\.6 %\), interval −0\.200 to −0\.080 s, 95 %/,
     );
-    assert.equal(second!.textContent, "<Other>2025-06-14No verdict.");
+    assert.equal(second!.textContent, "<Other>2025-06-14 · notebook fixture 1.0.0No verdict.");
     assert.match(
       index.querySelector("meta[http-equiv]")!.getAttribute("content")!,
       /^default-src 'none'; [^;]*; [^;]*; style-src 'unsafe-inline'; script-src 'sha256-[^']*' blob:; base-uri/,

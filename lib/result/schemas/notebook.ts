@@ -1,7 +1,7 @@
 import {z} from "zod";
 import type {PublishDocument, RunDocument} from "../notebook-documents.ts";
 import {errorWordsSchema} from "./common.ts";
-import {judgeSchema} from "./judge.ts";
+import {resultSchema} from "./result.ts";
 
 /** What `fairpull run --json` prints. */
 export const runSchema = z.strictObject({
@@ -10,7 +10,7 @@ export const runSchema = z.strictObject({
   title: z.string().nullable(),
   cells: z.int().min(0),
   verdict: z.string().nullable(),
-  result: judgeSchema.nullable(),
+  result: resultSchema.nullable(),
   inputs: z.array(z.strictObject({file: z.string(), sha256: z.string().regex(/^[0-9a-f]{64}$/)})),
   error: errorWordsSchema.optional(),
 }) satisfies z.ZodType<RunDocument>;
@@ -24,7 +24,7 @@ export const publishSchema = z.strictObject({
       page: z.string().nullable(),
       title: z.string().nullable(),
       verdict: z.string().nullable(),
-      result: judgeSchema.nullable(),
+      result: resultSchema.nullable(),
       error: errorWordsSchema.optional(),
     }),
   ),

@@ -25,6 +25,8 @@ export const repeatabilitySchema = z.strictObject({
   reach: z.array(z.strictObject({order: z.string(), runs: z.int().min(2), smallest: z.number().gt(0)})),
   worthwhile: z.strictObject({value: z.number(), unit: z.string(), in_primary_unit: z.number()}),
   words: z.string(),
+  silent: z.string(),
+  next: z.string(),
   runs: z.array(
     z.strictObject({
       run: z.int().min(1),
