@@ -43,10 +43,17 @@ const CLEARLY = 3;
 const WINDOW_S = 3;
 /** A run's own lag lies this near to that of the whole logs [s]. */
 const NEAR_S = 5;
+/** Nothing is read across a longer step [s]. */
+const GAP_S = 5;
+/** Shares of what the shorter log recorded that have to overlap, where more do not fit and to begin with. */
+const HALF = 0.5;
+const NEARLY_ALL = 0.9;
+/** Share of the shorter log that overlaps at least, however long it rested. */
+const LEAST_OVERLAP = 0.01;
 /** Fewer runs tell no clock rate. */
 const LEAST_RUNS = 3;
-/** A lag that is further off the line of the others is a clock that was set [s]: a sample of a 2 Hz log. */
-const CLOCK_STEP_S = 0.5;
+/** A lag that is further off the line of the others is a clock that was set [s]: ten times what a lag is good to. */
+const CLOCK_STEP_S = 0.15;
 
 /** Speed of a log where it was really refreshed: a held sample is no measurement and would shift the lag by its age. */
 export function speedCourse(log: Log, names: readonly string[]): SpeedCourse | null {
@@ -129,7 +136,10 @@ function alignWhole(
 ): Alignment {
   const refuse = (code: string, words: string, hint: string) =>
     new InputError(1, {code, file: engineFile, run, words, hint});
-  let found = aligned(satellite, engine);
+  // runs that follow each other evenly fit each other one place further on too: nearly everything has to overlap first
+  const most = aligned(satellite, engine, NEARLY_ALL);
+  let found =
+    most && most.correlation >= LEAST_CORRELATION && !isUnclear(most) ? most : aligned(satellite, engine);
   if (found && isUnclear(found) && satellite.clockZeroS !== null && engine.clockZeroS !== null) {
     const lagS = satellite.clockZeroS - engine.clockZeroS;
     const {timeS} = satellite;
@@ -157,9 +167,25 @@ function isUnclear({correlation, runnerUp}: Alignment): boolean {
   return runnerUp !== null && CLEARLY * (1 - correlation) >= 1 - runnerUp;
 }
 
-function aligned(a: SpeedCourse, b: SpeedCourse): Alignment | null {
+function aligned(a: SpeedCourse, b: SpeedCourse, share = HALF): Alignment | null {
   if (a.timeS.length < 3 || b.timeS.length < 3) return null;
-  return alignSeries(a.timeS, a.speedMps, b.timeS, b.speedMps, {minSpread: LEAST_SPREAD_MPS});
+  const spanS = ({timeS}: SpeedCourse) => timeS[timeS.length - 1] - timeS[0];
+  // loggers that rest between runs leave most of an afternoon empty: a share of what they recorded has to overlap
+  const recordedS = Math.min(recorded(a), recorded(b));
+  const minOverlap = Math.min(1, Math.max(LEAST_OVERLAP, (share * recordedS) / Math.min(spanS(a), spanS(b))));
+  return alignSeries(a.timeS, a.speedMps, b.timeS, b.speedMps, {
+    minSpread: LEAST_SPREAD_MPS,
+    minOverlap,
+    maxGapS: GAP_S,
+  });
+}
+
+/** Time within which a course has samples [s]. */
+function recorded({timeS}: SpeedCourse): number {
+  let totalS = 0;
+  for (let i = 1; i < timeS.length; i++)
+    if (timeS[i] - timeS[i - 1] <= GAP_S) totalS += timeS[i] - timeS[i - 1];
+  return totalS;
 }
 
 function cut({timeS, speedMps, clockZeroS}: SpeedCourse, fromS: number, toS: number): SpeedCourse {

@@ -1,15 +1,13 @@
 import assert from "node:assert/strict";
 import {describe, it} from "vitest";
 import {cellMeans} from "../../lib/channels/cell-means.ts";
-import {type ChannelCurves, channelCurves} from "../../lib/channels/curves.ts";
-import {differenceOfCurves} from "../../lib/channels/difference.ts";
+import {channelCurves} from "../../lib/channels/curves.ts";
 import {refreshedRows} from "../../lib/channels/refreshed.ts";
 import type {Channel, Log} from "../../lib/result/log.ts";
 import type {LoadedRun} from "../../lib/run/day.ts";
 import {createRandom, type Random} from "../../lib/stats/random.ts";
-import type {TrialRun} from "../../lib/trial/model.ts";
-import {drawDeal} from "../../lib/trial/plan.ts";
 import {assertClose} from "../assert-close.ts";
+import {curveDay, FROM, TO} from "./made-days.ts";
 
 describe("cellMeans", () => {
   it("is the mean of a straight line at the middle of each cell that is covered whole", () => {
@@ -112,51 +110,9 @@ describe("channelCurves", () => {
 });
 
 describe("differenceOfCurves", () => {
-  const CELLS = 40;
-  const AT = Float64Array.from({length: CELLS}, (_, k) => 1550 + 100 * k);
-  const [FROM, TO] = [2500, 4000];
-  /** Spread 0.5°, correlated over 500 r/min. */
-  const noise = (random: Random) => {
-    const next = Math.exp(-100 / 500);
-    let value = random.normal();
-    return AT.map(() => {
-      const now = 0.5 * value;
-      value = next * value + Math.sqrt(1 - next * next) * random.normal();
-      return now;
-    });
-  };
-  const day = (random: Random, perArm: number, planted: number) => {
-    const labels = drawDeal("complete", 2 * perArm, random);
-    const runs = Array.from(
-      labels,
-      (label, i): TrialRun => ({
-        run: i + 1,
-        arm: label === 1 ? "changed" : "baseline",
-        value: 0,
-        block: null,
-        direction: null,
-        timeS: null,
-        refitted: false,
-      }),
-    );
-    const curves: ChannelCurves = {
-      channel: "spark-advance",
-      unit: "deg",
-      axis: "engine-speed",
-      at: AT,
-      step: 100,
-      leftOut: [],
-      runs: Array.from(labels, (label, i) => ({
-        run: i + 1,
-        values: noise(random).map(
-          (value, k) => value + (label === 1 && AT[k] > FROM && AT[k] < TO ? planted : 0),
-        ),
-      })),
-    };
-    const plan = {order: "complete" as const, runs: 2 * perArm, seed: 1, looks: 1, locked: null};
-    return differenceOfCurves(curves, runs, {plan, level: 0.95, seed: 1});
-  };
+  const day = (random: Random, perArm: number, planted: number) => curveDay(random, {perArm, planted});
 
+  // 0.8° with 10 + 10 runs needs a second a day, and is counted by npm run calibrate
   it("finds a planted 1.2° with 6 + 6 runs, and where it is", () => {
     const random = createRandom(5, "planted");
     const days = 200;

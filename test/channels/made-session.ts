@@ -12,6 +12,9 @@ export const DEMO_SESSION = join(DEMO_FOLDER, "session.yaml");
 export class MadeDay {
   readonly files = new Map<string, string>();
 
+  /** what is true of the day, as JSON */
+  readonly truth = readFileSync(join(DEMO_FOLDER, "truth.json"), "utf8");
+
   constructor() {
     const session = readFileSync(DEMO_SESSION, "utf8");
     for (const [, file, engine] of session.matchAll(/file: (run-\d+\.csv), engine: (\S+),/g))

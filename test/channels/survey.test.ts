@@ -3,97 +3,50 @@ import {describe, it} from "vitest";
 import {carryOver} from "../../lib/channels/carry-over.ts";
 import {matchedCondition} from "../../lib/channels/conditions.ts";
 import {commonChannels, runMeans} from "../../lib/channels/run-means.ts";
-import {surveyChannels} from "../../lib/channels/survey.ts";
-import type {Channel, Log} from "../../lib/result/log.ts";
-import type {LoadedRun} from "../../lib/run/day.ts";
-import {createRandom, type Random} from "../../lib/stats/random.ts";
+import {createRandom} from "../../lib/stats/random.ts";
 import {drawDeal} from "../../lib/trial/plan.ts";
 import {assertClose} from "../assert-close.ts";
 import {labelsOf, toPlan, toRuns} from "../trial/made-runs.ts";
-
-/** A run whose pass is the middle second of three, with these channels at these times. */
-function loaded(channels: Record<string, ArrayLike<number>>, timeS: readonly number[]): LoadedRun {
-  const list = Object.entries(channels).map(
-    ([name, values]): Channel => ({
-      name,
-      column: name,
-      unit: null,
-      valueUnit: "K",
-      kind: "number",
-      values: Float64Array.from(values),
-      valid: Array.from(values).filter(Number.isFinite).length,
-    }),
-  );
-  const log = {timeS: Float64Array.from(timeS), channels: list} as unknown as Log;
-  const pass = {startS: 1, elapsedS: 1} as LoadedRun["pass"];
-  return {
-    run: {run: 1} as LoadedRun["run"],
-    log,
-    first: 0,
-    end: timeS.length,
-    pass,
-    problem: null,
-    clockS: null,
-  };
-}
+import {loadedRun, MOVED, surveyDay} from "./made-days.ts";
 
 describe("runMeans", () => {
   it("is the mean over time within the band, however often rows were written", () => {
     // By hand: 2 from 1.0 to 1.5 s, then straight up to 4 at 2.0 s: (2·0.5 + 3·0.5)/1 = 2.5
-    const run = loaded({coolant: [9, 2, 2, 2, 2, 4, 9]}, [0, 1, 1.1, 1.2, 1.5, 2, 3]);
+    const run = loadedRun({coolant: [9, 2, 2, 2, 2, 4, 9]}, [0, 1, 1.1, 1.2, 1.5, 2, 3]);
     assertClose(runMeans([run], "coolant").values[0]!, 2.5, 1e-12);
     assert.equal(runMeans([run], "coolant", {at: "start"}).values[0], 2);
     assert.equal(runMeans([run], "lambda").values[0], null);
-    assert.equal(runMeans([loaded({coolant: [Number.NaN, Number.NaN]}, [1, 2])], "coolant").values[0], null);
+    assert.equal(
+      runMeans([loadedRun({coolant: [Number.NaN, Number.NaN]}, [1, 2])], "coolant").values[0],
+      null,
+    );
   });
 
   it("names the channels that all runs have", () => {
-    const one = loaded({coolant: [1], latitude: [1], "oil box": [1]}, [1]);
-    const other = loaded({"oil box": [1], coolant: [2], empty: [Number.NaN]}, [1]);
+    const one = loadedRun({coolant: [1], latitude: [1], "oil box": [1]}, [1]);
+    const other = loadedRun({"oil box": [1], coolant: [2], empty: [Number.NaN]}, [1]);
     assert.deepEqual(commonChannels([one, other]).names, ["coolant", "oil box"]);
     assert.deepEqual(commonChannels([]), {names: [], leftOut: []});
   });
 });
 
 describe("surveyChannels", () => {
-  const CHANNELS = 20;
-  /** 6 + 6 runs in complete order; one channel moved by so many run-to-run spreads. */
-  const day = (random: Random, moved: number) => {
-    const labels = drawDeal("complete", 12, random);
-    const runs = toRuns(
-      labels,
-      Array.from(labels, () => 1),
-    );
-    const day = Array.from(labels, label =>
-      loaded(
-        Object.fromEntries(
-          Array.from({length: CHANNELS}, (_, c) => {
-            const value = 50 + random.normal() + (c === 7 ? moved * label : 0);
-            return [`channel ${c}`, [value, value]];
-          }),
-        ),
-        [1, 2],
-      ),
-    );
-    return surveyChannels(day, runs, {plan: toPlan("complete"), level: 0.95, seed: 3});
-  };
-
   it("finds a channel moved by three spreads, and puts it first", () => {
     const random = createRandom(12, "moved");
     let found = 0;
-    for (let i = 0; i < 60; i++) {
-      const {channels, looked} = day(random, 3);
-      assert.equal(looked, CHANNELS);
-      if (channels.find(({name}) => name === "channel 7")!.differs) found++;
+    for (let i = 0; i < 24; i++) {
+      const {channels, looked} = surveyDay(random, 3);
+      assert.equal(looked, 20);
+      if (channels.find(({name}) => name === MOVED)!.differs) found++;
     }
-    assert.ok(found >= 0.75 * 60, `${found} of 60 days`); // asked for: three days in four
+    assert.ok(found >= 0.75 * 24, `${found} of 24 days`); // asked for: three days in four; npm run calibrate counts 96
   });
 
   it("rarely calls any of 20 channels different where none is", () => {
     const random = createRandom(13, "null");
     let alarms = 0;
-    for (let i = 0; i < 200; i++) if (day(random, 0).channels.some(({differs}) => differs)) alarms++;
-    assert.ok(alarms <= 20, `${alarms} of 200 days`); // 5 % and three binomial standard errors
+    for (let i = 0; i < 80; i++) if (surveyDay(random, 0).channels.some(({differs}) => differs)) alarms++;
+    assert.ok(alarms <= 10, `${alarms} of 80 days`); // 5 % and three binomial standard errors
   });
 });
 
