@@ -1,40 +1,12 @@
 import {z} from "zod";
-import {UnitError} from "../units/error.ts";
-import {parseQuantity} from "../units/quantity.ts";
-import type {Dimension} from "../units/table.ts";
-
-function quantity(dimension: Dimension) {
-  return z.string({error: "must be a number with its unit"}).transform((written, context) => {
-    try {
-      return parseQuantity(written, {dimension}).si;
-    } catch (error) {
-      if (!(error instanceof UnitError)) throw error;
-      context.addIssue({
-        code: "custom",
-        message: error.hint ? `${error.message}; ${error.hint}` : error.message,
-      });
-      return z.NEVER;
-    }
-  });
-}
-
-const text = z.string().trim().min(1);
-const speedWithUnit = z.string().transform((written, context) => {
-  try {
-    const {si, unit} = parseQuantity(written, {dimension: "speed"});
-    return {si, unit};
-  } catch (error) {
-    context.addIssue({code: "custom", message: (error as Error).message});
-    return z.NEVER;
-  }
-});
+import {quantity, text} from "./quantity-schema.ts";
 
 /** The session file of a coastdown, version 1, as it is written. */
 export const coastdownSchema = z.strictObject({
   fairpull: z.literal(1),
   test: z.literal("coastdown"),
   question: text,
-  band: z.strictObject({from: speedWithUnit, to: speedWithUnit}),
+  band: z.strictObject({from: quantity("speed"), to: quantity("speed")}),
   vehicle: z.strictObject(
     {mass: quantity("mass"), rotatingMassFactor: z.number().min(1).max(1.5).optional()},
     {

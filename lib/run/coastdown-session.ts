@@ -1,18 +1,20 @@
 import {createHash} from "node:crypto";
 import {readFileSync} from "node:fs";
 import {dirname, resolve} from "node:path";
-import {LineCounter, parseDocument} from "yaml";
+import {parseDocument} from "yaml";
 import {recordInput} from "../log/record-input.ts";
-import {InputError} from "../result/error.ts";
 import type {Air, Band} from "../result/session.ts";
 import {coastdownSchema} from "./coastdown-schema.ts";
 import {readSessionFile} from "./session-file.ts";
+import {bySchema, checkSpans, openYaml} from "./session-yaml.ts";
 import {placeOf} from "./yaml-place.ts";
 
 /** One coastdown of a session. */
 export interface CoastdownSessionRun {
   /** from 1 */
   run: number;
+  /** of the session file */
+  line: number;
   file: string;
   /** span within the log [s], or null */
   fromS: number | null;
@@ -60,7 +62,8 @@ export function testOfSession(file: string, {cwd = process.cwd()}: {cwd?: string
 /**
  * Reads a session file of `test: coastdown`.
  *
- * @throws {InputError} exit code 2 with line and column: a key unknown, missing or without its unit, a band that does not fall
+ * @throws {InputError} exit code 2 with line and column: not YAML, a key unknown, misspelt or missing, a quantity without its unit, a band
+ *   that does not fall, a run listed twice for the same span
  */
 export function readCoastdownSession(
   file: string,
@@ -68,26 +71,11 @@ export function readCoastdownSession(
 ): CoastdownSession {
   const path = resolve(cwd, file);
   const bytes = readSessionFile(path, file);
-  const lines = new LineCounter();
-  const document = parseDocument(bytes.toString("utf8"), {lineCounter: lines, prettyErrors: false});
-  const fail = (keys: readonly PropertyKey[], words: string, hint?: string): never => {
-    const {line, column} = placeOf(document, lines, keys);
-    throw new InputError(2, {code: "session-value", file, line, column, words, hint});
-  };
-  const parsed = coastdownSchema.safeParse(document.toJS());
-  if (!parsed.success) {
-    const [issue] = parsed.error.issues;
-    const where = issue.path
-      .map(part => (typeof part === "number" ? `[${part + 1}]` : `.${String(part)}`))
-      .join("")
-      .replace(/^\./, "");
-    const words =
-      issue.code === "unrecognized_keys"
-        ? `"${issue.keys[0]}" is not a key of a coastdown session`
-        : `${where} ${issue.message}`;
-    fail(issue.path, words.trim());
-  }
-  const data = parsed.data!;
+  const yaml = openYaml(bytes, file);
+  const place = (keys: readonly PropertyKey[]) => placeOf(yaml.document, yaml.lines, keys);
+  const fail = (keys: readonly PropertyKey[], words: string, hint?: string): never =>
+    yaml.fail("session-value", place(keys), words, hint);
+  const data = bySchema(coastdownSchema, yaml.written, yaml);
   const {from, to} = data.band;
   if (!(from.si > to.si && to.si > 0))
     fail(
@@ -97,6 +85,17 @@ export function readCoastdownSession(
     );
   const sha256 = createHash("sha256").update(bytes).digest("hex");
   recordInput(path, sha256);
+  const runs = data.runs.map((run, i) => ({
+    run: i + 1,
+    line: place(["runs", i]).line,
+    file: run.file,
+    fromS: run.from?.si ?? null,
+    toS: run.to?.si ?? null,
+    direction: run.direction ?? null,
+    exclude: run.exclude ?? null,
+    airTemperatureK: run.conditions?.airTemperature?.si ?? null,
+  }));
+  checkSpans(runs, (run, key, words, hint) => fail(["runs", run.run - 1, key], words, hint));
   const {air} = data;
   return {
     test: "coastdown",
@@ -105,30 +104,22 @@ export function readCoastdownSession(
     sha256,
     question: data.question,
     band: {fromMps: from.si, toMps: to.si, unit: from.unit, gear: null},
-    massKg: data.vehicle.mass,
+    massKg: data.vehicle.mass.si,
     rotatingMassFactor: data.vehicle.rotatingMassFactor ?? null,
     air: {
-      temperatureK: air?.temperature ?? null,
-      pressurePa: air?.pressure ?? null,
-      seaLevelPressurePa: air?.seaLevelPressure ?? null,
-      heightM: air?.height ?? null,
+      temperatureK: air?.temperature?.si ?? null,
+      pressurePa: air?.pressure?.si ?? null,
+      seaLevelPressurePa: air?.seaLevelPressure?.si ?? null,
+      heightM: air?.height?.si ?? null,
       humidity: air?.humidity ?? null,
-      dewPointK: air?.dewPoint ?? null,
+      dewPointK: air?.dewPoint?.si ?? null,
     },
-    warmUpS: data.warmUp ?? null,
+    warmUpS: data.warmUp?.si ?? null,
     terms: data.terms ?? 2,
-    headwindOutMps: data.wind?.headwindOut ?? null,
+    headwindOutMps: data.wind?.headwindOut.si ?? null,
     columns: data.columns ?? {},
     seed: data.seed ?? 1,
     level: data.level ?? 0.95,
-    runs: data.runs.map((run, i) => ({
-      run: i + 1,
-      file: run.file,
-      fromS: run.from ?? null,
-      toS: run.to ?? null,
-      direction: run.direction ?? null,
-      exclude: run.exclude ?? null,
-      airTemperatureK: run.conditions?.airTemperature ?? null,
-    })),
+    runs,
   };
 }

@@ -1,16 +1,14 @@
 import {createHash} from "node:crypto";
 import {dirname, resolve} from "node:path";
-import {LineCounter, parseDocument} from "yaml";
-import type {z} from "zod";
 import {recordInput} from "../log/record-input.ts";
 import {InputError} from "../result/error.ts";
 import type {ArmName, Conditions, Session, SessionRun, Worthwhile} from "../result/session.ts";
 import type {UnitError} from "../units/error.ts";
 import {parseQuantity} from "../units/quantity.ts";
-import {editDistance} from "../units/unit.ts";
 import {readSessionFile} from "./session-file.ts";
 import {OTHER_TESTS, RESERVED_RUN, RESERVED_TOP, type SessionFile, sessionSchema} from "./session-schema.ts";
-import {type Place, placeOf, placeOfKey} from "./yaml-place.ts";
+import {bySchema, checkSpans, keyPath, openYaml} from "./session-yaml.ts";
+import {type Place, placeOf} from "./yaml-place.ts";
 
 const DEFAULT_SEED = 1;
 const DEFAULT_LEVEL = 0.95;
@@ -53,37 +51,8 @@ export function readSessionBytes(
   bytes: Uint8Array,
   {file, folder, beforeRuns = false, prepare, bothArms = !prepare}: SessionReading,
 ): Session {
-  const text = new TextDecoder("utf-8", {ignoreBOM: true}).decode(bytes); // the parser knows what to do with a BOM
-  const lines = new LineCounter();
-  const document = parseDocument(text, {lineCounter: lines, prettyErrors: false, uniqueKeys: true});
-  const fail = (code: string, place: Place, words: string, hint?: string): never => {
-    throw new InputError(2, {code, file, line: place.line, column: place.column, words, hint});
-  };
-  const broken = document.errors[0];
-  if (broken) {
-    const {line, col} = lines.linePos(broken.pos[0]);
-    fail(
-      "session-not-yaml",
-      {line, column: col},
-      `not valid YAML: ${broken.message}`,
-      "mend this line first",
-    );
-  }
-  let written: unknown;
-  try {
-    written = document.toJS({maxAliasCount: 50});
-  } catch (error) {
-    fail("session-not-yaml", {line: 1, column: 1}, `not a session file: ${(error as Error).message}`);
-  }
-  if (typeof written !== "object" || written === null || Array.isArray(written)) {
-    fail(
-      "session-not-yaml",
-      {line: 1, column: 1},
-      "not a session file: it holds no keys",
-      'a session starts with "fairpull: 1"',
-    );
-  }
-  const {test} = written as {test?: unknown};
+  const {document, lines, written, fail} = openYaml(bytes, file);
+  const {test} = written;
   if (!prepare && typeof test === "string" && Object.hasOwn(OTHER_TESTS, test)) {
     fail(
       "session-kind",
@@ -93,21 +62,15 @@ export function readSessionBytes(
     );
   }
   const prepared =
-    prepare?.(written as Record<string, unknown>, (path, words, hint) =>
+    prepare?.(written, (path, words, hint) =>
       fail("session-value", placeOf(document, lines, path), words, hint),
     ) ?? written;
-  const parsed = sessionSchema.safeParse(prepared);
-  if (!parsed.success) {
-    const issue = firstByPlace(parsed.error.issues, issue => issuePlace(issue));
-    fail(
-      issue.code === "unrecognized_keys" ? "session-unknown-key" : "session-value",
-      issuePlace(issue),
-      ...issueWords(issue),
-    );
-  }
+  const data = bySchema(sessionSchema, prepared, {document, lines, fail}, issue =>
+    issue.code === "unrecognized_keys" ? elsewhere(issue) : null,
+  );
   const session = {
-    ...toSession({file, folder}, bytes, parsed.data!, keys => placeOf(document, lines, keys)),
-    written: written as Record<string, unknown>,
+    ...toSession({file, folder}, bytes, data, keys => placeOf(document, lines, keys)),
+    written,
   };
   if (session.runs.length === 0) {
     if (beforeRuns) return session;
@@ -118,7 +81,7 @@ export function readSessionBytes(
       "before the day this session is for fairpull plan; afterwards fairpull gather adds the runs",
     );
   }
-  checkArms(parsed.data!, (i, words, hint) =>
+  checkArms(data, (i, words, hint) =>
     fail("session-runs", placeOf(document, lines, ["runs", i, "arm"]), words, hint),
   );
   checkRuns(session, (run, key, words, hint) =>
@@ -132,83 +95,29 @@ export function readSessionBytes(
     }
   }
   return session;
-
-  function issuePlace(issue: z.core.$ZodIssue): Place {
-    if (issue.code === "unrecognized_keys") return placeOfKey(document, lines, issue.path, issue.keys[0]);
-    return placeOf(document, lines, issue.path);
-  }
 }
 
-/** The issue that stands first in the file, so that mistakes are mended from the top. */
-function firstByPlace(
-  issues: readonly z.core.$ZodIssue[],
-  place: (issue: z.core.$ZodIssue) => Place,
-): z.core.$ZodIssue {
-  const key = (issue: z.core.$ZodIssue) => place(issue).line * 10_000 + place(issue).column;
-  // An unknown key is the likelier cause when a required one is missing too.
-  const unknown = issues.filter(issue => issue.code === "unrecognized_keys");
-  return [...(unknown.length ? unknown : issues)].sort((a, b) => key(a) - key(b))[0];
-}
-
-function issueWords(issue: z.core.$ZodIssue): [words: string, hint?: string] {
-  const path = issue.path
-    .map(part => (typeof part === "number" ? `[${part + 1}]` : `.${String(part)}`))
-    .join("")
-    .replace(/^\./, "");
-  if (issue.code === "unrecognized_keys") {
-    const key = issue.keys[0];
-    const inRun = issue.path[0] === "runs";
-    const where = path ? ` in ${path}` : "";
-    if ((inRun ? RESERVED_RUN : RESERVED_TOP).some(reserved => reserved === key)) {
-      return [
-        `"${key}"${where} is read by later versions of fairpull only`,
-        "take it out or use a newer library",
-      ];
-    }
-    if (key === "engine") {
-      return [
-        `"${key}"${where} is a key of sessions that look into the engine log`,
-        "take it out, or write test: channels",
-      ];
-    }
-    const near = nearest(key, knownKeys(issue.path));
+/** A key that other versions or other kinds of test know, in words. */
+function elsewhere(issue: {
+  path: readonly PropertyKey[];
+  keys: readonly string[];
+}): [words: string, hint: string] | null {
+  const [key] = issue.keys;
+  const where = issue.path.length > 0 ? ` in ${keyPath(issue.path)}` : "";
+  const reserved: readonly string[] = issue.path[0] === "runs" ? RESERVED_RUN : RESERVED_TOP;
+  if (reserved.includes(key)) {
     return [
-      `"${key}"${where} is not a key of a session`,
-      near ? `did you mean "${near}"?` : `known here: ${knownKeys(issue.path).join(", ")}`,
+      `"${key}"${where} is read by later versions of fairpull only`,
+      "take it out or use a newer library",
     ];
   }
-  if (issue.code === "invalid_type" && /undefined/.test(issue.message)) return [`${path} is missing`];
-  return [`${path}: ${lowerFirst(issue.message)}`];
-}
-
-/** The known word that a misspelt one most likely means, or null. */
-function nearest(word: string, known: readonly string[]): string | null {
-  const scored = known.map(candidate => ({
-    candidate,
-    edits: editDistance(word.toLowerCase(), candidate.toLowerCase()),
-  }));
-  scored.sort((a, b) => a.edits - b.edits);
-  return scored.length && scored[0].edits <= Math.max(2, word.length / 3) ? scored[0].candidate : null;
-}
-
-/** Keys allowed at a path of the file, for hints. */
-function knownKeys(path: readonly PropertyKey[]): string[] {
-  let schema: unknown = sessionSchema;
-  for (const part of path) {
-    schema = unwrap(schema);
-    const {shape, element} = schema as {shape?: Record<string, unknown>; element?: unknown};
-    schema = typeof part === "number" ? element : shape?.[String(part)];
+  if (key === "engine") {
+    return [
+      `"${key}"${where} is a key of sessions that look into the engine log`,
+      "take it out, or write test: channels",
+    ];
   }
-  return Object.keys((unwrap(schema) as {shape?: object})?.shape ?? {});
-}
-
-function unwrap(schema: unknown): unknown {
-  const inner = (schema as {unwrap?: () => unknown; element?: unknown})?.unwrap;
-  return inner && !(schema as {element?: unknown}).element ? unwrap(inner.call(schema)) : schema;
-}
-
-function lowerFirst(text: string): string {
-  return text.charAt(0).toLowerCase() + text.slice(1);
+  return null;
 }
 
 function toSession(
@@ -396,16 +305,8 @@ function checkRuns(
   session: Session,
   refuse: (run: SessionRun, key: "file" | "arm" | "to" | "gear", words: string, hint: string) => never,
 ): void {
-  const seen = new Map<string, SessionRun>();
+  checkSpans(session.runs, refuse);
   for (const run of session.runs) {
-    if (run.fromS !== null && run.toS !== null && run.toS <= run.fromS) {
-      refuse(
-        run,
-        "to",
-        `run ${run.run} ends at ${run.toS} s, not after its start at ${run.fromS} s`,
-        "exchange from and to",
-      );
-    }
     if (
       run.exclude === null &&
       session.band.gear !== null &&
@@ -418,16 +319,5 @@ function checkRuns(
         "exclude the run with its reason, or mend the gear",
       );
     }
-    const key = `${run.file} ${run.fromS} ${run.toS}`;
-    const twin = seen.get(key);
-    if (twin) {
-      refuse(
-        run,
-        "file",
-        `run ${run.run} names the same span of ${run.file} as run ${twin.run} (line ${twin.line})`,
-        "give from and to, or take one out",
-      );
-    }
-    seen.set(key, run);
   }
 }

@@ -106,10 +106,16 @@ describe("judgeCoastdown", () => {
   it("refuses what the session lacks, with its line", () => {
     const refuses = (change: (text: string) => string, message: RegExp) =>
       assert.throws(() => readCoastdownSession(folderWith(change)), {name: "InputError", message});
-    refuses(text => text.replace("vehicle: {mass: 1400 kg}\n", ""), /vehicle .*mass/);
+    refuses(
+      text => text.replace("vehicle: {mass: 1400 kg}\n", ""),
+      /vehicle: is missing; a force needs the car's mass/,
+    );
     refuses(text => text.replace("from: 115", "from: 15"), /line 4.*falls from a higher to a lower speed/);
     refuses(text => text.replace("humidity: 0.6", "humidity: 60"), /line 6.*55 % is written 0\.55/);
-    refuses(text => text.replace("warmUp", "warmup"), /"warmup" is not a key of a coastdown session/);
+    refuses(
+      text => text.replace("warmUp", "warmup"),
+      /"warmup" is not a key of a session; did you mean "warmUp"/,
+    );
     const none = readCoastdownSession(folderWith(text => text.replace("from: 115", "from: 200")));
     assert.throws(() => judgeCoastdown(none), {
       name: "InputError",
