@@ -48,7 +48,7 @@ export function correctionRecord(day: TestDay, {raw, corrected}: BothAnswers): C
     warnings.push(`without the correction the answer is another one: ${raw.state.replaceAll("-", " ")}`);
   if (wind.basis === "cannot be told")
     warnings.push(
-      "the wind cannot be told: drive both directions with heights and positions logged, or state it; what it does to all runs alike nearly cancels in the difference",
+      "the wind cannot be told: it takes runs of both arms in both directions with heights and positions, or a stated wind; what it does to all runs alike nearly cancels in the difference",
     );
   if (!profile)
     warnings.push(

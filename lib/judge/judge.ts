@@ -1,8 +1,8 @@
 import type {CheckRecord, JudgeDocument, RunRecord} from "../result/documents.ts";
 import {InputError} from "../result/error.ts";
-import type {ArmName, Session} from "../result/session.ts";
+import type {ArmName, Session, SessionRun} from "../result/session.ts";
 import {VERSION} from "../result/version.ts";
-import {loadDay, type TestDay} from "../run/day.ts";
+import {type LoadedRun, loadDay, type TestDay} from "../run/day.ts";
 import {createRandom} from "../stats/random.ts";
 import {compare} from "../trial/compare.ts";
 import type {TrialRun} from "../trial/model.ts";
@@ -27,9 +27,15 @@ const ARMS: readonly ArmName[] = ["baseline", "changed"];
 export function judge(session: Session, day: TestDay = loadDay(session)): JudgeDocument {
   const measure = measureNamed(session.primary);
   const runs = day.runs.map(run => ({run, measured: measure.value(run, day)}));
+  const problemOf = (run: LoadedRun) => run.problem ?? measure.problem(run, day);
   const isUsed = ({run, measured}: (typeof runs)[number]) => run.run.exclude === null && measured !== null;
   for (const arm of ARMS)
-    if (!runs.some(entry => entry.run.run.arm === arm && isUsed(entry))) refuseArm(session, arm, day);
+    if (!runs.some(entry => entry.run.run.arm === arm && isUsed(entry)))
+      refuseArm(
+        session,
+        arm,
+        runs.map(entry => ({...entry.run.run, problem: problemOf(entry.run)})),
+      );
   const baselineMean = meanOf(
     runs
       .filter(entry => entry.run.run.arm === "baseline" && isUsed(entry))
@@ -117,7 +123,9 @@ export function judge(session: Session, day: TestDay = loadDay(session)): JudgeD
       }),
     ),
     checks,
-    excluded: day.runs.flatMap(run => excludedRecord(run)),
+    excluded: runs.flatMap(({run, measured}) =>
+      measured === null || run.run.exclude !== null ? excludedRecord(run, problemOf(run)) : [],
+    ),
     seed,
     versions: {fairpull: VERSION, node: process.versions.node},
     inputs: day.inputs,
@@ -136,12 +144,16 @@ function withCorrection(document: JudgeDocument, day: TestDay): JudgeDocument {
   return {...document, correction: correctionRecord(day, {raw: answer(raw), corrected: answer(document)})};
 }
 
-function refuseArm(session: Session, arm: ArmName, day: TestDay): never {
-  const reasons = day.runs
-    .filter(run => run.run.arm === arm)
+function refuseArm(
+  session: Session,
+  arm: ArmName,
+  runs: readonly (SessionRun & {problem: string | null})[],
+): never {
+  const reasons = runs
+    .filter(run => run.arm === arm)
     .map(
-      run =>
-        `run ${run.run.run} (line ${run.run.line}): ${run.run.exclude === null ? run.problem : `excluded: ${run.run.exclude}`}`,
+      ({run, line, exclude, problem}) =>
+        `run ${run} (line ${line}): ${exclude === null ? problem : `excluded: ${exclude}`}`,
     );
   throw new InputError(1, {
     code: "arm-without-run",

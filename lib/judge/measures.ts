@@ -19,6 +19,8 @@ export interface Measure {
    * @throws {InputError} 2: the session does not state what the measure needs
    */
   value(run: LoadedRun, day: TestDay): {value: number; uncertainty: number} | null;
+  /** why a run with a pass has no value, in words, or null */
+  problem(run: LoadedRun, day: TestDay): string | null;
   /** whether a session states what the measure needs */
   isOffered(session: Session): boolean;
 }
@@ -32,6 +34,7 @@ export const MEASURES: readonly Measure[] = [
     better: "lower",
     digits: 3,
     value: ({pass}) => (pass ? {value: pass.elapsedS, uncertainty: pass.elapsedUS} : null),
+    problem: () => null,
     isOffered: () => true,
   },
   {
@@ -44,6 +47,7 @@ export const MEASURES: readonly Measure[] = [
       const corrected = correctionOf(day).runs[day.runs.indexOf(run)];
       return corrected && {value: corrected.correctedS, uncertainty: corrected.uS};
     },
+    problem: correctionProblem,
     isOffered: session => correctionLacks(session) === null,
   },
   {
@@ -56,9 +60,16 @@ export const MEASURES: readonly Measure[] = [
       const corrected = correctionOf(day).runs[day.runs.indexOf(run)];
       return corrected && {value: corrected.power.powerW, uncertainty: corrected.powerUW};
     },
+    problem: correctionProblem,
     isOffered: session => correctionLacks(session) === null,
   },
 ];
+
+function correctionProblem(run: LoadedRun, day: TestDay): string | null {
+  const {runs, problems} = correctionOf(day);
+  const at = day.runs.indexOf(run);
+  return runs[at] === null ? problems[at] : null;
+}
 
 /** @throws {RangeError} no measure of this name */
 export function measureNamed(name: string): Measure {

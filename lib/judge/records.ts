@@ -84,12 +84,10 @@ export function exploratoryRecord(day: TestDay, trial: readonly TrialRun[]): Jud
   };
 }
 
-/** A run that does not enter, with its reason; nothing for one that does. */
-export function excludedRecord(run: LoadedRun): JudgeDocument["excluded"] {
+/** A run that does not enter, with its reason. */
+export function excludedRecord(run: LoadedRun, problem: string | null): JudgeDocument["excluded"] {
   const {exclude, excludedBefore, arm, file} = run.run;
   if (exclude !== null)
     return [{run: run.run.run, file, arm, reason: exclude, excluded_before: excludedBefore}];
-  if (!run.pass)
-    return [{run: run.run.run, file, arm, reason: run.problem ?? "no pass", excluded_before: null}];
-  return [];
+  return [{run: run.run.run, file, arm, reason: problem ?? "no pass", excluded_before: null}];
 }

@@ -311,7 +311,8 @@ function windOf(
   const told = (gradeAt: (placeM: number) => number) => toldWind(runs, pulls, conditionsOf, gradeAt);
   const both = new Set(runs.map(run => run.direction)).size > 1;
   const found = both && profile ? told(profile.gradeAt) : null;
-  if (!found || found.scatterUMps === null || !profile)
+  // a wind that is known worse than by what days have is none to correct by
+  if (!found || found.scatterUMps === null || found.scatterUMps > UNTOLD_WIND_MPS || !profile)
     return {
       value: 0,
       u: UNTOLD_WIND_MPS,

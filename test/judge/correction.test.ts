@@ -111,6 +111,29 @@ describe("judge with a corrected primary measure", () => {
     assert.deepEqual(wind, {headwind_out_mps: 6, u_mps: 1, grade_u_mps: 0, basis: "stated"});
     assert.match(warnings.join(), /the wind along the road is 6\.0 m\/s; usual coastdown procedures/);
   });
+  it("lists a run whose time cannot be corrected, and says why where none of an arm can", () => {
+    // a tail wind of 120 m/s pushes harder than the engine: in still air such a run would not gain speed
+    const wind = (text: string) =>
+      corrected(text).replace("\nruns:", "\nwind: {headwindOut: 120 m/s, uncertainty: 1 m/s}\nruns:");
+    const {excluded, runs} = judge(sessionWith(wind));
+    assert.deepEqual(
+      excluded.map(({run}) => run),
+      runs.filter(run => !run.used).map(({run}) => run),
+    );
+    assert.ok(excluded.length > 0 && excluded.length < runs.length);
+    for (const {reason} of excluded) assert.match(reason, /^it does not gain speed throughout its pass/);
+    const split = sessionWith(text =>
+      wind(text).replace(
+        /arm: (\w+), direction: (\w+)/g,
+        (_all, _arm, way) => `arm: ${way === "back" ? "changed" : "baseline"}, direction: ${way}`,
+      ),
+    );
+    assert.throws(() => judge(split), {
+      name: "InputError",
+      message:
+        /the changed arm has no usable run; run 2 \(line \d+\): it does not gain speed throughout its pass/,
+    });
+  });
   it("refuses a humidity in per cent and air outside any weather", () => {
     assert.throws(() => sessionWith(text => corrected(text).replace(/humidity: [\d.]+/, "humidity: 55")), {
       message: /55 is no humidity; 55 % is written 0\.55/,

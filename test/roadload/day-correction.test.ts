@@ -60,6 +60,22 @@ describe("correctDay", () => {
     assert.equal(wind.basis, "cannot be told");
     assert.equal(wind.value, 0);
   });
+  it("tells no wind where each arm kept to one direction, nor where the runs leave it worse known than days differ", () => {
+    const both = scenarioNamed("both-ways")!;
+    const runs = simulated(both, 1);
+    const split = runs.map(run => ({
+      ...run,
+      arm: run.direction === "out" ? ("baseline" as const) : ("changed" as const),
+    }));
+    assert.equal(correctDay(split, dayInputs(both)).wind.basis, "cannot be told");
+    // two runs each way, one of them with a fifth less power: that scatter is worth some ten m/s of wind
+    const few = runs
+      .slice(0, 4)
+      .map((run, i) => ({...run, arm: i < 2 ? ("baseline" as const) : ("changed" as const)}));
+    const odd = few.map((run, i) => (i === 0 ? {...run, massKg: 1.2 * run.massKg} : run));
+    const {wind} = correctDay(odd, dayInputs(both));
+    assert.deepEqual([wind.basis, wind.value], ["cannot be told", 0]);
+  });
   it("corrects for no grade without heights, and names heights that step", () => {
     const runs = simulated(PLACE_ALONE, 1);
     const flat = correctDay(
