@@ -197,7 +197,6 @@ export {handIn} from "./simulate/workshop/hand-in.ts";
 export {type WriteDayOptions, writeDay} from "./simulate/write.ts";
 export type {Interval} from "./stats/interval.ts";
 export type {VarianceComponent} from "./stats/variance-component.ts";
-export {type ChannelCard, channelCard} from "./tables/channel-card.ts";
 export {conditionsTable, pairingsTable, surveyTable} from "./tables/channel-tables.ts";
 export {checksTable} from "./tables/checks-table.ts";
 export {coastRunsTable, roadLoadTable, termCorrelation} from "./tables/coastdown-tables.ts";

@@ -31,7 +31,16 @@ export function tellChannels(file: string, options: {json?: boolean; seed?: numb
   else if (!("error" in document)) io.stdout.write(channelText(document));
 }
 
-function channelText({question, words, survey, conditions, carry_over, excluded}: ChannelDocument): string {
+function channelText({
+  question,
+  words,
+  silent,
+  next,
+  survey,
+  conditions,
+  carry_over,
+  excluded,
+}: ChannelDocument): string {
   const channels = textTable(
     ["channel", "difference", "size", "adjusted p", ""],
     survey.channels.map(({channel, unit, estimate, size, adjusted_p, differs}) => [
@@ -48,5 +57,5 @@ function channelText({question, words, survey, conditions, carry_over, excluded}
     conditions.map(({name, words: found}) => [channelName(name), found]),
   );
   const left = excluded.map(({run, reason}) => `run ${run} is left out: ${reason}\n`).join("");
-  return `${question}\n${words.shown}\n${words.silent}\n${words.next}\n\n${channels}\n${alike}\n${carry_over.words}\n${left}`;
+  return `${question}\n${words}\n${silent}\n${next}\n\n${channels}\n${alike}\n${carry_over.words}\n${left}`;
 }

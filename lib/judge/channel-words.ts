@@ -2,6 +2,9 @@ import type {MatchedCondition} from "../channels/conditions.ts";
 import type {ChannelDocument} from "../result/channel-document.ts";
 import {channelName, printDifference, printP, printSpan, shownUnit} from "../units/shown.ts";
 
+/** An answer before its words. */
+export type ChannelDraft = Omit<ChannelDocument, "words" | "silent" | "next">;
+
 /** What a condition did, in words. `print` prints a value of the channel asked about. */
 export function conditionWords(condition: MatchedCondition, print: (value: number) => string): string {
   const {name, unit, difference, interval, matched, explains} = condition;
@@ -19,12 +22,12 @@ export function conditionWords(condition: MatchedCondition, print: (value: numbe
 }
 
 /** What was shown, what it does not say, and what to do next. */
-export function channelWords(draft: Omit<ChannelDocument, "words">): ChannelDocument["words"] {
+export function channelWords(draft: ChannelDraft): Pick<ChannelDocument, "words" | "silent" | "next"> {
   const unmatched = draft.conditions.filter(({matched}) => matched === false);
   const causes = unmatched.map(({name}) => channelName(name)).join(", ");
   const isShown = (draft.curves?.ranges.length ?? 0) > 0 || isClear(draft.effect.interval);
   return {
-    shown: [meanWords(draft), rangeWords(draft), timeWords(draft)].filter(words => words !== "").join(" "),
+    words: [meanWords(draft), rangeWords(draft), timeWords(draft)].filter(words => words !== "").join(" "),
     silent: [
       "A channel that goes with the part is not shown to be moved by it.",
       unmatched.length > 0
@@ -36,7 +39,7 @@ export function channelWords(draft: Omit<ChannelDocument, "words">): ChannelDocu
   };
 }
 
-function meanWords({arms, effect, primary, unit}: Omit<ChannelDocument, "words">): string {
+function meanWords({arms, effect, primary, unit}: ChannelDraft): string {
   const {baseline, changed} = arms;
   const runs = `${baseline.n} runs with ${baseline.label}, ${changed.n} with ${changed.label}`;
   if (effect.interval === null || effect.estimate === null)
@@ -48,7 +51,7 @@ function meanWords({arms, effect, primary, unit}: Omit<ChannelDocument, "words">
     : `The mean of ${channelName(primary)} within the band is not shown to differ: changed − baseline is ${span}.`;
 }
 
-function rangeWords({curves, unit, primary}: Omit<ChannelDocument, "words">): string {
+function rangeWords({curves, unit, primary}: ChannelDraft): string {
   if (!curves) return "";
   const {difference, ranges, axis, axis_unit} = curves;
   if (!difference)
@@ -66,7 +69,7 @@ function rangeWords({curves, unit, primary}: Omit<ChannelDocument, "words">): st
   return `Along ${axis.replace("-", " ")} the band is clear of zero ${found.join(", and ")}.`;
 }
 
-function timeWords({band_time: {estimate, interval}}: Omit<ChannelDocument, "words">): string {
+function timeWords({band_time: {estimate, interval}}: ChannelDraft): string {
   if (estimate === null || interval === null) return "";
   const seconds = (value: number) => `${value < 0 ? "−" : "+"}${Math.abs(value).toFixed(3)} s`;
   const span = `${seconds(estimate)} (${seconds(interval.low)} to ${seconds(interval.high)})`;
@@ -76,7 +79,7 @@ function timeWords({band_time: {estimate, interval}}: Omit<ChannelDocument, "wor
 }
 
 function nextWords(
-  {carry_over, effect}: Omit<ChannelDocument, "words">,
+  {carry_over, effect}: ChannelDraft,
   {isShown, causes}: {isShown: boolean; causes: string},
 ): string {
   if (effect.interval === null) return "Drive at least three runs of each arm, in an order drawn by lot.";

@@ -16,7 +16,7 @@ import type {LoadedRun} from "../run/day.ts";
 import {type Effect, estimateEffect} from "../trial/effect.ts";
 import type {TrialRun} from "../trial/model.ts";
 import {printDifference} from "../units/shown.ts";
-import {channelWords, conditionWords} from "./channel-words.ts";
+import {type ChannelDraft, channelWords, conditionWords} from "./channel-words.ts";
 import {fairnessChecks} from "./checks.ts";
 
 /**
@@ -59,7 +59,7 @@ export function judgeChannels(
   const carried = carryOver(trials, {plan, level, effect: estimate, print});
   const conditions = dayConditions(runs, trials, {primary, plan, level});
   const isSpark = means.unit === "deg";
-  const draft: Omit<ChannelDocument, "words"> = {
+  const draft: ChannelDraft = {
     format: "fairpull.judge/1",
     test: "channels",
     question: session.question,
@@ -146,7 +146,7 @@ export function judgeChannels(
     versions: {fairpull: VERSION, node: process.versions.node},
     inputs: day.inputs,
   };
-  return {...draft, words: channelWords(draft)};
+  return {...draft, ...channelWords(draft)};
 }
 
 function armRecord(

@@ -1,8 +1,10 @@
+import type {ChannelDocument} from "../result/channel-document.ts";
 import type {CoastdownDocument, LoadTerm} from "../result/coastdown-document.ts";
 import type {IntervalRecord} from "../result/documents.ts";
 import type {RepeatabilityDocument} from "../result/repeatability-document.ts";
 import type {ResultDocument} from "../result/result-document.ts";
 import type {TestReport} from "../result/test-report.ts";
+import {channelName, printSpan} from "../units/shown.ts";
 import {STANDARD_GRAVITY_MPS2} from "../units/table.ts";
 import {checkWords, digitsFor, effectWords, intervalWords, percent, stateWords, verdictCard} from "./card.ts";
 import {escapeHtml, numberText} from "./html.ts";
@@ -38,6 +40,7 @@ export function headline(result: ResultDocument): Headline {
     const key = result.state === "too-few-runs" ? result.state : `road-load-${result.state}`;
     return {key, state: COASTDOWN_STATES[result.state], numbers};
   }
+  if (result.test === "channels") return channelHeadline(result);
   const {sd, sd_percent, sd_interval} = result.repeatability;
   if (sd === null) return {key: "too-few-runs", state: "Too few runs", numbers: null};
   const digits = digitsFor(sd);
@@ -57,7 +60,12 @@ export function headline(result: ResultDocument): Headline {
 export function cardOf(result: ResultDocument, report: TestReport | null): string {
   if (result.test === "comparison") return verdictCard(result, report);
   const {state} = headline(result);
-  const rows = result.test === "coastdown" ? coastdownRows(result) : repeatabilityRows(result);
+  const rows =
+    result.test === "coastdown"
+      ? coastdownRows(result)
+      : result.test === "channels"
+        ? channelRows(result)
+        : repeatabilityRows(result);
   return (
     `<section class="verdict" id="verdict" aria-labelledby="verdict-question">` +
     `<h2 id="verdict-question">${escapeHtml(result.question)}</h2>` +
@@ -72,7 +80,7 @@ export function cardOf(result: ResultDocument, report: TestReport | null): strin
 
 /** How many runs were used, in words that fit the kind of test. */
 export function usedWords(result: ResultDocument): string {
-  if (result.test === "comparison") {
+  if (result.test === "comparison" || result.test === "channels") {
     const {baseline, changed} = result.arms;
     return `${baseline.n} runs with ${baseline.label}, ${changed.n} with ${changed.label}; ${result.excluded.length} left out`;
   }
@@ -83,6 +91,42 @@ export function usedWords(result: ResultDocument): string {
     way => `${used.filter(run => run.direction === way).length} ${way}`,
   );
   return `${used.length} coastdowns, ${ways.join(" and ")}; ${result.runs.length - used.length} left out`;
+}
+
+function channelHeadline({effect, curves, primary, unit}: ChannelDocument): Headline {
+  if (effect.estimate === null || effect.interval === null)
+    return {key: "too-few-runs", state: "Too few runs", numbers: null};
+  const {low, high, level} = effect.interval;
+  const isShown = low > 0 || high < 0 || (curves?.ranges.length ?? 0) > 0;
+  return {
+    key: isShown ? "channel-differs" : "channel-not-shown",
+    state: `${isShown ? "Differs" : "Not shown to differ"}: ${channelName(primary)}`,
+    numbers: `mean within the band ${printSpan(effect.estimate, effect.interval, {unit, name: primary})}, ${percent(level)}`,
+  };
+}
+
+function channelRows(result: ChannelDocument): [string, string | null][] {
+  const {survey, conditions, carry_over, power, excluded, checks} = result;
+  const moved = survey.channels.filter(({differs}) => differs).map(({channel}) => channelName(channel));
+  const unlike = conditions.filter(({matched}) => matched === false).map(({name}) => channelName(name));
+  return [
+    ["Mean", headline(result).numbers],
+    [
+      "Survey",
+      `${survey.looked} channels looked at; after adjustment ${moved.length ? `these differ: ${moved.join(", ")}` : "none differs"}`,
+    ],
+    ["Conditions", unlike.length ? `not the same: ${unlike.join(", ")}` : "none is shown to differ"],
+    ["Learning", carry_over.words],
+    ["Power", power && power.words],
+    ["Runs", usedWords(result)],
+    [
+      "Left out",
+      excluded.length ? excluded.map(({run, reason}) => `run ${run}: ${reason}`).join("; ") : "no run",
+    ],
+    ["Checks", checkWords(checks)],
+    ["Not said", result.silent],
+    ["Next", result.next],
+  ];
 }
 
 function coastdownRows(result: CoastdownDocument): [string, string | null][] {

@@ -1,5 +1,4 @@
 import type {Output} from "../notebook/notebook.ts";
-import type {ChannelDocument} from "../result/channel-document.ts";
 import type {CheckRecord, JudgeDocument, VerdictState} from "../result/documents.ts";
 import type {ResultDocument} from "../result/result-document.ts";
 import type {TestReport} from "../result/test-report.ts";
@@ -14,6 +13,7 @@ const WITH_CARD: readonly string[] = [
   "comparison",
   "repeatability",
   "coastdown",
+  "channels",
 ] satisfies ResultDocument["test"][];
 
 /** The result that an output carries, or null. */
@@ -22,15 +22,6 @@ export function resultIn(output: Output): ResultDocument | null {
     "data" in output ? (output.data[RESULT_MIME] as Partial<ResultDocument> | undefined) : undefined;
   return result?.format === "fairpull.judge/1" && WITH_CARD.includes(result.test ?? "")
     ? (result as ResultDocument)
-    : null;
-}
-
-/** The answer of a session of channels that an output carries, or null. */
-export function channelsOf(output: Output): ChannelDocument | null {
-  const result =
-    "data" in output ? (output.data[RESULT_MIME] as Partial<ChannelDocument> | undefined) : undefined;
-  return result?.format === "fairpull.judge/1" && result.test === "channels"
-    ? (result as ChannelDocument)
     : null;
 }
 

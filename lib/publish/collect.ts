@@ -4,13 +4,11 @@ import path from "node:path";
 import {compilerVersion} from "../kernel/tslab.ts";
 import type {Notebook, Output} from "../notebook/notebook.ts";
 import {stripped} from "../notebook/write.ts";
-import type {ChannelDocument} from "../result/channel-document.ts";
 import {InputError} from "../result/error.ts";
 import type {ResultDocument} from "../result/result-document.ts";
-import {channelsSchema} from "../result/schemas/channels.ts";
 import {resultSchema} from "../result/schemas/result.ts";
 import {VERSION} from "../result/version.ts";
-import {channelsOf, resultIn} from "./card.ts";
+import {resultIn} from "./card.ts";
 import type {PageRecord} from "./record.ts";
 import {reportOf} from "./report-of.ts";
 
@@ -28,26 +26,14 @@ export function resultOf(outputs: readonly Output[][]): {output: Output; result:
   return output ? {output, result: resultIn(output)!} : null;
 }
 
-/** The last document among outputs that `verify` can compute again; null where there is none. */
-export function answerOf(outputs: readonly Output[][]): ResultDocument | ChannelDocument | null {
-  return (
-    resultOf(outputs)?.result ??
-    outputs
-      .flat()
-      .map(channelsOf)
-      .findLast(found => found !== null) ??
-    null
-  );
-}
-
 /**
  * Holds a result that a notebook or page brings along against its schema.
  *
  * @throws {InputError} exit code 1: it is none that this library could have written
  */
 export function requireResult(outputs: readonly Output[][], file: string): void {
-  const found = answerOf(outputs);
-  const parsed = found && (found.test === "channels" ? channelsSchema : resultSchema).safeParse(found);
+  const found = resultOf(outputs);
+  const parsed = found && resultSchema.safeParse(found.result);
   if (!parsed || parsed.success) return;
   const {path: place, message} = parsed.error.issues[0]!;
   throw new InputError(1, {
@@ -76,7 +62,7 @@ export function collectRecord(
   publishedAt: string | null,
 ): PageRecord {
   const folder = path.dirname(path.resolve(file));
-  const result = answerOf(outputs);
+  const result = resultOf(outputs)?.result ?? null;
   // The result names its files as its session does; what the run recorded are the same files, named from the notebook.
   const recorded = new Set(inputs.map(input => input.sha256));
   const all = [...inputs, ...(result?.inputs ?? []).filter(input => !recorded.has(input.sha256))];
@@ -104,7 +90,7 @@ export function collectRecord(
 /** The session file of a result: the YAML file whose bytes the result names. */
 function sessionAmong(
   inputs: PageRecord["inputs"],
-  result: ResultDocument | ChannelDocument,
+  result: ResultDocument,
   folder: string,
 ): PageRecord["session"] {
   const own = new Set(result.inputs.map(input => input.sha256));

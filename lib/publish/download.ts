@@ -1,3 +1,4 @@
+import type {ChannelDocument} from "../result/channel-document.ts";
 import type {CoastdownDocument} from "../result/coastdown-document.ts";
 import type {ResultDocument} from "../result/result-document.ts";
 import {base64, escapeHtml} from "./html.ts";
@@ -29,6 +30,7 @@ function csvCell(value: string | number | boolean | null): string {
 /** The runs of a result as a table for other programs: the data summary that a page hands out. */
 export function runsCsv(result: ResultDocument): string {
   if (result.test === "coastdown") return coastRunsCsv(result);
+  if (result.test === "channels") return channelRunsCsv(result);
   const {runs, unit, primary} = result;
   const compared = result.test === "comparison";
   return csvText(
@@ -52,6 +54,13 @@ export function runsCsv(result: ResultDocument): string {
       ...("fitting" in run ? [run.fitting] : []),
       run.flags.join(" "),
     ]),
+  );
+}
+
+function channelRunsCsv({runs, primary, unit}: ChannelDocument): string {
+  return csvText(
+    ["run", "file", "engine log", "arm", `${primary} [${unit ?? ""}]`, "used"],
+    runs.map(run => [run.run, run.file, run.engine, run.arm, run.value, run.used ? "yes" : "no"]),
   );
 }
 

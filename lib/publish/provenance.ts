@@ -2,7 +2,6 @@ import {readFileSync} from "node:fs";
 import {createRequire} from "node:module";
 import path from "node:path";
 import type {ResultDocument} from "../result/result-document.ts";
-import {answerOf} from "./collect.ts";
 import {downloadLink, runsCsv} from "./download.ts";
 import {escapeHtml} from "./html.ts";
 import type {PageRecord} from "./record.ts";
@@ -55,7 +54,7 @@ export function provenanceHtml(
             .join("")}</ul>`
         : "",
     ],
-    ["Seed", String(answerOf(record.outputs)?.seed ?? "none")],
+    ["Seed", result === null ? "none" : String(result.seed)],
     [
       "Versions",
       escapeHtml(

@@ -2,7 +2,6 @@ import {mkdtempSync, rmSync, writeFileSync} from "node:fs";
 import {tmpdir} from "node:os";
 import path from "node:path";
 import {testReport} from "../judge/report.ts";
-import type {ChannelDocument} from "../result/channel-document.ts";
 import type {ResultDocument} from "../result/result-document.ts";
 import type {Session} from "../result/session.ts";
 import type {TestReport} from "../result/test-report.ts";
@@ -15,11 +14,7 @@ import {readSession} from "../run/session.ts";
 export type PageSession = Session | CoastdownSession;
 
 /** The reporting checklist of a result, or null where the test is of a kind that has none. */
-export function reportOf(
-  text: string,
-  file: string,
-  result: ResultDocument | ChannelDocument,
-): TestReport | null {
+export function reportOf(text: string, file: string, result: ResultDocument): TestReport | null {
   if (result.test !== "comparison") return null;
   return testReport(sessionOf(text, file) as Session, result);
 }

@@ -4,7 +4,7 @@ import path from "node:path";
 import {type Cell, codeCells, hasTag, type Notebook} from "../notebook/notebook.ts";
 import {isOwnOutput} from "../notebook/source-mark.ts";
 import {InputError} from "../result/error.ts";
-import {answerOf, type Given, requireResult} from "./collect.ts";
+import {type Given, requireResult, resultOf} from "./collect.ts";
 import {shownOf} from "./record.ts";
 
 /** True if a notebook carries outputs of an earlier run. */
@@ -88,7 +88,7 @@ function storedInputs(
   file: string,
   refuse: (words: string) => InputError,
 ): Given["inputs"] {
-  const inputs = answerOf(outputs)?.inputs ?? [];
+  const inputs = resultOf(outputs)?.result.inputs ?? [];
   const session = inputs.find(input => /\.ya?ml$/i.test(input.file));
   const folder = session ? path.posix.dirname(session.file) : ".";
   return inputs.map(input => {

@@ -8,7 +8,7 @@ import {InputError, inputErrorText} from "../result/error.ts";
 import type {VerifyDocument} from "../result/verify-document.ts";
 import {VERSION} from "../result/version.ts";
 import {readData, readRecord} from "./blocks.ts";
-import {answerOf} from "./collect.ts";
+import {resultOf} from "./collect.ts";
 import {comparePages, compareValues} from "./compare.ts";
 import {sharedPainter} from "./publish.ts";
 import {compareDisplays, type Recomputed, recompute} from "./recompute.ts";
@@ -70,7 +70,7 @@ export async function verifyPage(file: string, options: VerifyOptions = {}): Pro
         `the page was made by fairpull ${record.versions["fairpull"] ?? "of an unknown version"} and computed again by ${VERSION}: words may differ for that reason`,
       );
     }
-    const recorded = answerOf(record.outputs);
+    const recorded = resultOf(record.outputs)?.result ?? null;
     if (!record.session || !recorded) {
       return cannotRun(
         document,

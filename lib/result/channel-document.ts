@@ -111,7 +111,11 @@ export interface ChannelDocument {
   };
   /** share of power that the difference in spark is worth by the session's own slope; null without one, and `words` says so */
   power: {estimate: number | null; interval: IntervalRecord | null; words: string} | null;
-  words: {shown: string; silent: string; next: string};
+  /** what was shown */
+  words: string;
+  /** what it does not say */
+  silent: string;
+  next: string;
   runs: {
     run: number;
     file: string;

@@ -1,9 +1,10 @@
+import type {ChannelDocument} from "../result/channel-document.ts";
 import type {CoastdownDocument} from "../result/coastdown-document.ts";
 import type {RepeatabilityDocument} from "../result/repeatability-document.ts";
 
 /** The lines of an answer without a verdict, label and words, in the order they are read. */
 export function answerLines(
-  result: CoastdownDocument | RepeatabilityDocument,
+  result: CoastdownDocument | RepeatabilityDocument | ChannelDocument,
 ): [label: string, words: string][] {
   const out = result.runs.filter(run => !run.used);
   const reasons = out.map(run => {
@@ -14,6 +15,9 @@ export function answerLines(
   return [
     ["Question", result.question],
     ["Answer", result.words],
+    ...(result.test === "channels" && result.power
+      ? [["Power", result.power.words] as [string, string]]
+      : []),
     [
       "Runs",
       `${result.runs.length - out.length} used; ${out.length === 0 ? "none left out" : `left out: ${reasons.join("; ")}`}`,

@@ -59,7 +59,7 @@ describe("the demo day of channels", () => {
     assert.equal(intake.matched, false);
     assertClose(intake.difference!, truth.intake_temperature_difference_k, 3); // standard error 1 K
     assert.equal(survey.channels[0].channel, "intake-temperature");
-    assert.match(document.words.silent, /not shown to be moved by it.*not under the same conditions/);
+    assert.match(document.silent, /not shown to be moved by it.*not under the same conditions/);
     assert.equal(document.power!.estimate, null);
     assert.match(document.power!.words, /cannot be told/);
   });
@@ -123,7 +123,7 @@ describe("a session with one run an arm", () => {
     assert.equal(effect.interval, null);
     assert.deepEqual([curves!.runs.length, curves!.difference], [2, null]);
     assert.match(
-      words.shown,
+      words,
       /Nothing can be said of knock correction .*1 runs with .*with one run of an arm nothing can be said/,
     );
   });

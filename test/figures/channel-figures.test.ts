@@ -6,8 +6,8 @@ import {channelSurveyFigure} from "../../lib/figures/channel-survey.ts";
 import {judgeChannels} from "../../lib/judge/channels.ts";
 import type {ChannelDocument} from "../../lib/result/channel-document.ts";
 import {readChannelSession} from "../../lib/run/channel-session.ts";
-import {channelCard} from "../../lib/tables/channel-card.ts";
 import {conditionsTable, pairingsTable, surveyTable} from "../../lib/tables/channel-tables.ts";
+import {verdictCard} from "../../lib/tables/verdict-card.ts";
 import {channelName, printDifference, printP, printSpan} from "../../lib/units/shown.ts";
 import {DEMO_SESSION} from "../channels/made-session.ts";
 
@@ -104,12 +104,12 @@ describe("the tables of an engine log", () => {
     assert.match(String(rows[rows.length - 1][5]), /^left out: /);
   });
   it("end with what was shown and what was not", () => {
-    const card = channelCard(document);
+    const card = verdictCard(document);
     const bundle = card[Symbol.for("Jupyter.display") as never] as unknown as () => Record<string, unknown>;
     assert.equal(bundle()["application/vnd.fairpull.result+json"], document);
     assert.match(
       String(bundle()["text/plain"]),
-      /^Question: .*\nShown: .*\nPower: .*cannot be told.*\nNot said: .*/,
+      /^Question: .*\nAnswer: .*\nPower: .*cannot be told.*\nRuns: .*\nNot said: .*/,
     );
   });
 });

@@ -109,7 +109,9 @@ export const channelsSchema = z.strictObject({
     words: z.string(),
   }),
   power: z.strictObject({estimate: number, interval, words: z.string()}).nullable(),
-  words: z.strictObject({shown: z.string(), silent: z.string(), next: z.string()}),
+  words: z.string(),
+  silent: z.string(),
+  next: z.string(),
   runs: z.array(
     z.strictObject({
       run,

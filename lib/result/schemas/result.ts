@@ -1,5 +1,6 @@
 import {z} from "zod";
 import type {ResultDocument} from "../result-document.ts";
+import {channelsSchema} from "./channels.ts";
 import {coastdownSchema} from "./coastdown.ts";
 import {judgeSchema} from "./judge.ts";
 import {repeatabilitySchema} from "./repeatability.ts";
@@ -9,4 +10,5 @@ export const resultSchema = z.discriminatedUnion("test", [
   judgeSchema,
   repeatabilitySchema,
   coastdownSchema,
+  channelsSchema,
 ]) satisfies z.ZodType<ResultDocument>;
