@@ -13,6 +13,7 @@ import {InputError} from "../result/error.ts";
 import type {ArmName} from "../result/session.ts";
 import {VERSION} from "../result/version.ts";
 import type {LoadedRun} from "../run/day.ts";
+import {withEngineChannels} from "../run/pair-logs.ts";
 import {type Effect, estimateEffect} from "../trial/effect.ts";
 import type {TrialRun} from "../trial/model.ts";
 import {printDifference} from "../units/shown.ts";
@@ -126,10 +127,7 @@ export function judgeChannels(
       value: means.values[i],
       used: isUsed[i],
     })),
-    checks: fairnessChecks(
-      day,
-      day.runs.filter((_, i) => isUsed[i]),
-    ),
+    checks: checksOf(loaded, isUsed),
     excluded: runs.flatMap(({run, problem}, i) =>
       isUsed[i]
         ? []
@@ -148,6 +146,22 @@ export function judgeChannels(
   };
   return {...draft, ...channelWords(draft)};
 }
+
+/** Checks of the day with the channels of both logs. */
+function checksOf({day, runs}: ChannelDay, isUsed: readonly boolean[]): ChannelDocument["checks"] {
+  const both = day.runs.map((run, i) =>
+    run.log === runs[i].log || runs[i].pass === null
+      ? run
+      : {...run, log: withEngineChannels({satellite: run.log, engine: runs[i].log, alignment: ALIGNED})},
+  );
+  return fairnessChecks(
+    {...day, runs: both},
+    both.filter((_, i) => isUsed[i]),
+  );
+}
+
+/** The engine's channels are on the time of the speed log already. */
+const ALIGNED = {lagS: 0, lagUS: 0, scale: 1, correlation: 1, runnerUp: null, overlapS: 0};
 
 function armRecord(
   session: ChannelSession,

@@ -110,7 +110,15 @@ function channelRows(result: ChannelDocument): [string, string | null][] {
   const moved = survey.channels.filter(({differs}) => differs).map(({channel}) => channelName(channel));
   const unlike = conditions.filter(({matched}) => matched === false).map(({name}) => channelName(name));
   return [
-    ["Mean", headline(result).numbers],
+    [
+      "Mean",
+      result.effect.estimate === null || result.effect.interval === null
+        ? null
+        : printSpan(result.effect.estimate, result.effect.interval, {
+            unit: result.unit,
+            name: result.primary,
+          }),
+    ],
     [
       "Survey",
       `${survey.looked} channels looked at; after adjustment ${moved.length ? `these differ: ${moved.join(", ")}` : "none differs"}`,

@@ -74,6 +74,12 @@ describe("the demo day of channels", () => {
       assert.ok(value < mean.values[i].value && mean.values[i].value < 0);
   });
 
+  it("checks the runs by the channels of both logs", () => {
+    const outcome = new Map(document.checks.map(check => [check.name, check.outcome]));
+    for (const name of ["same gear", "engine speed over road speed", "coolant temperature"])
+      assert.equal(outcome.get(name), "held", name);
+  });
+
   it("gives one document, the same every time, as its schema says", () => {
     const once = judgeChannelSession(DEMO_SESSION, {}, "/").document;
     const again = judgeChannelSession(DEMO_SESSION, {}, "/").document;
