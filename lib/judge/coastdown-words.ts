@@ -3,18 +3,16 @@ import type {CoastdownDocument, LoadTerm} from "../result/coastdown-document.ts"
 /** Speed at which the answer tells the force, where it was driven [m/s]. */
 const USUAL_MPS = 80 / 3.6;
 
-/** The answer of a coastdown in words: its state, the terms in a sentence, what they do not say, and what to do next. */
+/** The answer of a coastdown in words: its state, the terms in a sentence, what they do not say, and what to do next. @param fitWarnings of all runs together; single runs are in the checks */
 export function coastdownAnswer(
-  result: Pick<
-    CoastdownDocument,
-    "terms" | "forces" | "checks" | "warnings" | "drag_area_m2" | "rolling_coefficient"
-  >,
+  result: Pick<CoastdownDocument, "terms" | "forces" | "checks" | "drag_area_m2" | "rolling_coefficient">,
+  fitWarnings: readonly string[],
 ): Pick<CoastdownDocument, "state" | "words" | "silent" | "next"> {
-  const {terms, forces, checks, warnings, drag_area_m2, rolling_coefficient} = result;
+  const {terms, forces, checks, drag_area_m2, rolling_coefficient} = result;
   const failed = checks
     .filter(({outcome}) => outcome === "failed")
     .map(({name, words}) => `${name}: ${words}`);
-  const doubts = [...failed, ...warnings];
+  const doubts = [...failed, ...fitWarnings];
   const few = terms[0].interval === null;
   const state = few ? "too-few-runs" : doubts.length > 0 ? "in-doubt" : "found";
   const [f0, f1, f2] = (["F0", "F1", "F2"] as const).map(name => terms.find(term => term.name === name));

@@ -161,7 +161,7 @@ export function judgeCoastdown(session: CoastdownSession): CoastdownDocument {
     ],
   };
   const {format, test, question, ...rest} = document;
-  return {format, test, question, ...coastdownAnswer(document), ...rest};
+  return {format, test, question, ...coastdownAnswer(document, fit.warnings), ...rest};
 }
 
 /** The samples of a run between the ends of its band, or why there are none. */
@@ -236,7 +236,7 @@ function checksOf(
 ): CheckRecord[] {
   const out = rows.filter(i => runs[i].direction !== "back").length;
   const back = rows.length - out;
-  const odd = faults.filter(fault => fault !== null).length;
+  const odd = rows.filter((_, k) => faults[k] !== null).map(i => i + 1);
   const meanWindMps = wind === null ? null : Math.abs(wind.estimate);
   return [
     {
@@ -263,11 +263,11 @@ function checksOf(
     },
     {
       name: "nothing but rolling",
-      outcome: odd === 0 ? "held" : "failed",
+      outcome: odd.length === 0 ? "held" : "failed",
       words:
-        odd === 0
+        odd.length === 0
           ? "no run shows a brake, a gear or throttle"
-          : `${odd} of ${rows.length} runs look like more than rolling; see the warnings`,
+          : `${odd.length} of ${rows.length} runs look like more than rolling: ${odd.length === 1 ? "run" : "runs"} ${odd.join(", ")}; the table of runs says why`,
       rule: "gear out, no brake, no throttle through the whole band",
     },
     {

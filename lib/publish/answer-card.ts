@@ -171,10 +171,19 @@ function coastdownRows(result: CoastdownDocument): [string, string | null][] {
       "Left out",
       unused.length ? unused.map(({run, problem}) => `run ${run}: ${problem}`).join("; ") : "no run",
     ],
+    ["Doubted", doubtWords(runs)],
     ["Checks", checkWords(checks)],
     ["Not said", result.silent],
     ["Next", result.next],
   ];
+}
+
+/** Runs that were used and are in doubt, the first with its reason; null where there is none. */
+function doubtWords(runs: CoastdownDocument["runs"]): string | null {
+  const [first, ...others] = runs.filter(({used, problem}) => used && problem !== null);
+  if (!first) return null;
+  const more = others.length ? `; also ${others.map(({run}) => `run ${run}`).join(", ")}` : "";
+  return `run ${first.run}: ${first.problem}${more}`;
 }
 
 function windWords(wind: NonNullable<CoastdownDocument["wind"]>, grade: CoastdownDocument["grade"]): string {
