@@ -6,9 +6,9 @@ import {fromSI} from "../units/unit.ts";
 import {minus} from "./words.ts";
 
 const TERM_WORDS = {
-  F0: "F0, does not change with speed",
-  F1: "F1, grows with speed",
-  F2: "F2, grows with the square of speed",
+  F0: "F0, constant",
+  F1: "F1, times speed",
+  F2: "F2, times speed²",
 };
 const TERM_DIGITS = {F0: 1, F1: 2, F2: 4, force: 1};
 
@@ -19,10 +19,9 @@ const TERM_DIGITS = {F0: 1, F1: 2, F2: 4, force: 1};
 export function roadLoadTable(result: CoastdownDocument): Table {
   const {terms, forces, mass, air, df} = result;
   const row = (name: string, {estimate, interval}: Shown, digits: number, unit: string) => [
-    name,
+    unit === "" ? name : `${name} [${unit}]`,
     minus(estimate.toFixed(digits)),
     interval ? `${minus(interval.low.toFixed(digits))} to ${minus(interval.high.toFixed(digits))}` : null,
-    unit,
   ];
   const scaled = ({estimate, interval}: LoadTerm, by: number): Shown => ({
     estimate: estimate * by,
@@ -38,18 +37,13 @@ export function roadLoadTable(result: CoastdownDocument): Table {
         ? `There is no interval: ${df} degrees of freedom are too few. `
         : `Intervals of ${100 * level} % from the spread of the runs (${df} degrees of freedom). `) +
       "Both forms say the same: CdA = 2 F2/ρ, Crr = F0/(m g).",
-    columns: [
-      {title: "term"},
-      {title: "value", align: "right"},
-      {title: "interval", align: "right"},
-      {title: "unit"},
-    ],
+    columns: [{title: "term"}, {title: "value", align: "right"}, {title: "interval", align: "right"}],
     rows: [
       ...terms.map(one =>
         row(TERM_WORDS[one.name as keyof typeof TERM_WORDS], one, TERM_DIGITS[one.name], unitWords(one.unit)),
       ),
       row("CdA, drag area", scaled(term("F2"), 2 / air.density_kg_m3), 3, "m²"),
-      row("Crr, rolling coefficient", scaled(term("F0"), 1 / (mass.mass_kg * STANDARD_GRAVITY_MPS2)), 5, "1"),
+      row("Crr, rolling coefficient", scaled(term("F0"), 1 / (mass.mass_kg * STANDARD_GRAVITY_MPS2)), 5, ""),
       ...forces.map(force => row(`force at ${speedWords(force.speed_mps, result)}`, force, 1, "N")),
     ],
   });
