@@ -213,9 +213,7 @@ function dealtMaxima(
       }
       const root = Math.sqrt(square);
       maxima =
-        square > ALIASED * n
-          ? [largestOf(sums) / root, largestLess(sums, {toLeft, effect, overlap}) / root]
-          : [Number.NaN, Number.NaN];
+        square > ALIASED * n ? largestBoth(sums, {toLeft, effect, overlap, root}) : [Number.NaN, Number.NaN];
       known.set(key, maxima);
     }
     if (Number.isNaN(maxima[0])) continue;
@@ -318,27 +316,22 @@ function addRow(sums: Float64Array, row: Float64Array, times: number): void {
   for (let k = 0; k < sums.length; k++) sums[k] += times * row[k];
 }
 
-function largestOf(values: Float64Array): number {
-  let largest = 0;
-  for (let k = 0; k < values.length; k++) {
-    const size = values[k] < 0 ? -values[k] : values[k];
-    if (size > largest) largest = size;
-  }
-  return largest;
-}
-
-/** Largest |sum·toLeft − overlap·effect|. */
-function largestLess(
+/** Largest |sum| and largest |sum·toLeft − overlap·effect|, both over the root, in one pass: this is what a deal costs. */
+function largestBoth(
   sums: Float64Array,
-  {toLeft, effect, overlap}: {toLeft: Float64Array; effect: Float64Array; overlap: number},
-): number {
-  let largest = 0;
+  {toLeft, effect, overlap, root}: Pick<Scaled, "toLeft" | "effect"> & {overlap: number; root: number},
+): [raw: number, left: number] {
+  let raw = 0;
+  let left = 0;
   for (let k = 0; k < sums.length; k++) {
-    const value = sums[k] * toLeft[k] - overlap * effect[k];
-    const size = value < 0 ? -value : value;
-    if (size > largest) largest = size;
+    const sum = sums[k];
+    const size = sum < 0 ? -sum : sum;
+    if (size > raw) raw = size;
+    const rest = sum * toLeft[k] - overlap * effect[k];
+    const restSize = rest < 0 ? -rest : rest;
+    if (restSize > left) left = restSize;
   }
-  return largest;
+  return [raw / root, left / root];
 }
 
 /** How many of the sorted values are at least `from`. */
