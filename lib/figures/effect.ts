@@ -67,15 +67,16 @@ export function effectFigure(result: JudgeDocument): Figure | null {
       line: {width: 0},
     });
   }
+  const difference = `${result.arms.changed.label} − ${result.arms.baseline.label}`; // letters, where the labels are sealed
   return figure({
     id: "effect",
-    caption: `Difference changed − baseline in ${result.primary.replaceAll("-", " ")}, with its interval (${interval.method})${check ? `, the same by ${check.method}` : ""}, others beside it where the plan allows them, and the narrower one that equivalence is judged by. Shaded: differences smaller than the worthwhile one${mark === null ? "" : ` (±${mark.toFixed(digits)} ${unit})`}.`,
+    caption: `Difference ${difference} in ${result.primary.replaceAll("-", " ")}, with its interval (${interval.method})${check ? `, the same by ${check.method}` : ""}, others beside it where the plan allows them, and the narrower one that equivalence is judged by. Shaded: differences smaller than the worthwhile one${mark === null ? "" : ` (±${mark.toFixed(digits)} ${unit})`}.`,
     alt: `Difference ${estimate.toFixed(digits)} ${unit}, ${rows.map(row => `${row.label} interval ${row.interval.low.toFixed(digits)} to ${row.interval.high.toFixed(digits)}`).join(", ")}${mark === null ? "" : `; worthwhile ±${mark.toFixed(digits)}`}.`,
     data,
     layout: {
       ...baseLayout(),
       height: 110 + 45 * rows.length,
-      xaxis: axis(`changed − baseline [${unit}]`),
+      xaxis: axis(`${difference} [${unit}]`),
       yaxis: axis("", {autorange: "reversed", gridcolor: "#ffffff", ticks: ""}),
       shapes,
     },

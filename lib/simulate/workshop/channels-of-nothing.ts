@@ -11,6 +11,7 @@ export interface ChannelsDay {
   plan: Plan;
 }
 
+/** Size and seed of a survey in which nothing differs. */
 export interface ChannelsOptions {
   channels: number;
   /** in two groups, a multiple of 2 from 6 on; default 12 */
