@@ -186,7 +186,7 @@ function load(): Loaded {
  * run from top to bottom shows it to nobody.
  */
 export function withoutDocs(declarations: string): string {
-  return declarations.replace(/\/\*\*[^]*?\*\//g, "");
+  return declarations.replace(/\/\*\*[\s\S]*?\*\//g, "");
 }
 
 /** True for the name that tslab gives to the declarations of earlier cells. */

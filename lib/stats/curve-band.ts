@@ -163,57 +163,76 @@ interface Scaled {
   effect: Float64Array;
 }
 
+/** Runs whose subsets are summed beforehand: 64 rows for six runs, fewer than the deals of any plan worth a band. */
+const GROUP = 6;
+
 /**
- * Largest |t| under every deal, by adding and taking away the rows whose label changed since the deal before. A deal and its mirror
+ * Largest |t| under every deal, each from the sums of a few subsets of the runs. A deal and its mirror
  * image have the same |t| and are computed once. Residuals need no rows of their own: what a deal makes of them is
  * what it makes of the curves less effect times its overlap with the labels dealt.
  */
 function dealtMaxima(
-  {rows, label, labels, others, toLeft, effect}: Scaled,
+  {rows, label, labels, others: terms, toLeft, effect}: Scaled,
   places: ArrayLike<number>,
   deals: Iterable<Labels>,
 ): Maxima {
   const n = rows.length;
+  const groups = Array.from({length: Math.ceil(n / GROUP)}, (_, g) =>
+    subsetSums(rows.slice(g * GROUP, (g + 1) * GROUP)),
+  );
   const sums = new Float64Array(rows[0].length);
-  const now = new Int8Array(n);
   const next = new Int8Array(n);
   const known = new Map<number, [raw: number, left: number]>();
   const largest: number[] = [];
   const largestLeft: number[] = [];
+  const at = Uint32Array.from(places);
+  const own = Int8Array.from(labels);
+  // up to 52 runs a deal is one whole number; more cannot be listed, and a sample hardly repeats itself
+  const allOnes = 2 ** n - 1;
   let seen = false;
   for (const deal of deals) {
     let isDealt = true;
+    let key = 0;
     for (let i = 0; i < n; i++) {
-      const dealt = deal[places[i]];
+      const dealt = deal[at[i]];
       if (dealt !== 0 && dealt !== 1) {
-        throw new RangeError(`curveBand: label ${dealt} at place ${places[i]} is neither 0 nor 1`);
+        throw new RangeError(`curveBand: label ${dealt} at place ${at[i]} is neither 0 nor 1`);
       }
-      if (dealt !== labels[i]) isDealt = false;
+      if (dealt !== own[i]) isDealt = false;
       next[i] = dealt;
+      key = 2 * key + dealt;
     }
     seen ||= isDealt;
-    if (next[0] === 1) for (let i = 0; i < n; i++) next[i] = 1 - next[i];
-    // up to 52 runs a deal is one whole number; more cannot be listed, and a sample hardly repeats itself
-    const key = n <= 52 ? next.reduce((sum, value) => 2 * sum + value, 0) : known.size;
+    if (next[0] === 1) {
+      for (let i = 0; i < n; i++) next[i] = 1 - next[i];
+      key = allOnes - key;
+    }
+    if (n > 52) key = known.size;
     let maxima = known.get(key);
     if (!maxima) {
       let square = 0;
       let overlap = 0;
       for (let i = 0; i < n; i++) {
-        if (next[i] !== now[i]) addRow(sums, rows[i], next[i] - now[i]);
-        now[i] = next[i];
         if (next[i] === 0) continue;
         square++;
         overlap += label[i];
       }
-      for (const basis of others) {
+      for (const basis of terms) {
         let part = 0;
         for (let i = 0; i < n; i++) if (next[i] === 1) part += basis[i];
         square -= part * part;
       }
-      const root = Math.sqrt(square);
+      const dealt = groups.map((subsets, g) => subsets[subsetOf(next, g * GROUP)]);
+      // two groups are added up where they are looked at; more of them before
+      if (dealt.length > 2) {
+        sums.set(dealt[1]);
+        for (const rest of dealt.slice(2)) addRow(sums, rest, 1);
+      }
+      const others = dealt.length === 2 ? dealt[1] : sums;
       maxima =
-        square > ALIASED * n ? largestBoth(sums, {toLeft, effect, overlap, root}) : [Number.NaN, Number.NaN];
+        square > ALIASED * n
+          ? largestBoth(dealt[0], others, {toLeft, effect, overlap, root: Math.sqrt(square)})
+          : [Number.NaN, Number.NaN];
       known.set(key, maxima);
     }
     if (Number.isNaN(maxima[0])) continue;
@@ -316,20 +335,39 @@ function addRow(sums: Float64Array, row: Float64Array, times: number): void {
   for (let k = 0; k < sums.length; k++) sums[k] += times * row[k];
 }
 
-/** Largest |sum| and largest |sum·toLeft − overlap·effect|, both over the root, in one pass: this is what a deal costs. */
+/** Sums of all subsets of a few rows; bit i of the place tells whether row i is in. */
+function subsetSums(rows: readonly Float64Array[]): Float64Array[] {
+  const sums = [new Float64Array(rows[0].length)];
+  for (const row of rows) {
+    for (const without of sums.slice()) {
+      const sum = without.slice();
+      addRow(sum, row, 1);
+      sums.push(sum);
+    }
+  }
+  return sums;
+}
+
+/** Which of the rows from `start` on carry the label, as bits. */
+function subsetOf(labels: Labels, start: number): number {
+  let bits = 0;
+  for (let i = Math.min(labels.length, start + GROUP) - 1; i >= start; i--) bits = 2 * bits + labels[i];
+  return bits;
+}
+
+/** Largest |sum| and largest |sum·toLeft − overlap·effect|, both over the root, in one pass over the two parts of the sum. */
 function largestBoth(
-  sums: Float64Array,
+  some: Float64Array,
+  others: Float64Array,
   {toLeft, effect, overlap, root}: Pick<Scaled, "toLeft" | "effect"> & {overlap: number; root: number},
 ): [raw: number, left: number] {
   let raw = 0;
   let left = 0;
-  for (let k = 0; k < sums.length; k++) {
-    const sum = sums[k];
-    const size = sum < 0 ? -sum : sum;
-    if (size > raw) raw = size;
+  for (let k = 0; k < some.length; k++) {
+    const sum = some[k] + others[k];
     const rest = sum * toLeft[k] - overlap * effect[k];
-    const restSize = rest < 0 ? -rest : rest;
-    if (restSize > left) left = restSize;
+    raw = Math.max(raw, Math.abs(sum));
+    left = Math.max(left, Math.abs(rest));
   }
   return [raw / root, left / root];
 }

@@ -43,6 +43,12 @@ function repository(name: string): {root: string; git: (...args: string[]) => st
     writeFileSync(join(root, file), change(readFileSync(join(root, file), "utf8")));
   return {root, git, edit};
 }
+/** Version of a notebook as it is, and the next one that changes nothing but what it needs. */
+function versionsOf(name: string): {now: string; next: string} {
+  const notebook = readFileSync(join(ROOT, "notebooks", name, "notebook.ipynb"), "utf8");
+  const now: string = JSON.parse(notebook).metadata.fairpull.version;
+  return {now, next: now.replace(/\d+$/, patch => String(Number(patch) + 1))};
+}
 type Edit = (file: string, change: (text: string) => string) => void;
 
 const commit = (git: (...args: string[]) => string) => git("commit", "--quiet", "--all", "--message", "next");
@@ -82,16 +88,15 @@ describe("npm run release", () => {
     // 0.2.0 is not within ^0.1.0, so the notebooks get a version that admits it, and keep the one that does not
     for (const name of ["repeatability", "workshop/1-one-run-each"]) {
       const {version, requires} = JSON.parse(read(`notebooks/${name}/notebook.ipynb`)).metadata.fairpull;
-      assert.deepEqual([version, requires], ["1.0.1", "^0.2.0"]);
-      assert.ok(existsSync(join(root, "notebooks", name, "versions", "1.0.0.ipynb")));
-      assert.match(
-        read(`notebooks/${name}/CHANGELOG.md`),
-        /^## 1\.0\.1\n\n\*\*Numbers that change:\*\* none\.\n\n- Needs fairpull 0\.2\.0\.\n\n## 1\.0\.0/m,
-      );
+      const {now, next} = versionsOf(name);
+      assert.deepEqual([version, requires], [next, "^0.2.0"]);
+      assert.ok(existsSync(join(root, "notebooks", name, "versions", `${now}.ipynb`)));
+      const entry = `\n## ${next}\n\n**Numbers that change:** none.\n\n- Needs fairpull 0.2.0.\n\n## ${now}`;
+      assert.ok(read(`notebooks/${name}/CHANGELOG.md`).includes(entry));
     }
     assert.equal(
       JSON.parse(read("notebooks/workshop/1-one-run-each/instructor.ipynb")).metadata.fairpull.version,
-      "1.0.1",
+      versionsOf("workshop/1-one-run-each").next,
     );
     assert.equal(git("status", "--porcelain"), "");
     assert.match(git("log", "-1", "--format=%s %D"), /^release: 0\.2\.0 .*tag: v0\.2\.0/);
@@ -119,15 +124,18 @@ describe("npm run release", () => {
       text.replace("## Ask one question", "## Ask a question"),
     );
     commit(git);
-    assert.match(
-      await problemsOf("0.1.1"),
-      /notebooks\/repeatability was changed since v0\.1\.0 and is still 1\.0\.0/,
+    const {now} = versionsOf("repeatability");
+    const changed = await problemsOf("0.1.1");
+    assert.ok(
+      changed.includes(`notebooks/repeatability was changed since v0.1.0 and is still ${now}`),
+      changed,
     );
     edit("notebooks/repeatability/notebook.ipynb", text =>
-      text.replace('"version": "1.0.0"', '"version": "1.1.0"'),
+      text.replace(`"version": "${now}"`, '"version": "9.0.0"'),
     );
     commit(git);
-    assert.match(await problemsOf("0.1.1"), /versions\/1\.0\.0\.ipynb is missing: v0\.1\.0 released it/);
+    const missing = await problemsOf("0.1.1");
+    assert.ok(missing.includes(`versions/${now}.ipynb is missing: v0.1.0 released it`), missing);
     const head = git("rev-parse", "HEAD");
     assert.equal(await release(root, ["0.1.1"]), 1);
     assert.equal(git("rev-parse", "HEAD"), head);
