@@ -61,6 +61,23 @@ describe("curveBand", () => {
     }
   });
 
+  it("agrees with it for few runs and for many, whose sums are put together from one, two and three parts", () => {
+    for (const n of [6, 8, 12, 14]) {
+      const dealt = Array.from({length: n}, (_, i) => Number(i % 4 === 1 || i % 4 === 2));
+      const some = dealt.map(() => curve(random, 5));
+      const ones = dealt.reduce((sum, label) => sum + label, 0);
+      const band = curveBand({curves: some, labels: dealt}, {deals: splits(n, ones)})!;
+      const measures = Array.from({length: 5}, (_, k) => ({
+        values: some.map(values => values[k]),
+        terms: [],
+      }));
+      const slow = maxTTest(measures, dealt, splits(n, ones));
+      slow.measures.forEach(({pSingleStep}, k) => {
+        assertClose(band.adjustedP[k], pSingleStep, 1e-12, `${n} runs, place ${k}`);
+      });
+    }
+  });
+
   it("keeps places of dropped runs, and pairs", () => {
     const six = [0, 1, 1, 0, 0, 1];
     const pairs = [1, 2].map(pair => ({
