@@ -160,6 +160,7 @@ export function cautionsOf(session: Session, plan: ChosenPlan, {power}: PlanDocu
       : [
           "runs between two changes of part share one fitting; --refit fits it anew before each, at the minutes that costs",
         ]),
+    "where a part touches knock, fuel or boost, the engine's control learns: drive one run after each change that does not count, or the effect looks smaller than it is",
   ];
 }
 
