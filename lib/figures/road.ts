@@ -94,13 +94,13 @@ export function roadFigure(road: DayRoad | null): Figure | null {
   const where = pulls ? " Shaded: where the pulls ran." : "";
   return figure({
     id: "road-profile",
-    caption: `The road from all ${runs.length} runs together: height about its mean with its 95 % band, each run's own heights less its offset, and below the grade, uphill positive on the way out.${where} Not known: ${road.unknown.join("; ")}.`,
+    caption: `The road from all ${runs.length} runs together: height about its mean with its 95 % band, each run's own heights less its offset, and below the grade, uphill positive on the way out, in which the place grows.${where} Not known: ${road.unknown.join("; ")}.`,
     alt: `Height against place over ${Math.round(placeM[placeM.length - 1])} m of road from ${count("out")} runs out and ${count("back")} back: ${(Math.max(...heightM) - Math.min(...heightM)).toFixed(1)} m between the lowest and the highest place, grade from ${signedPercent(low)} to ${signedPercent(high)}${within && `, known to${within} (95 %) on average where the pulls ran`}. Heights of single runs scatter by ${road.residualSdM.toFixed(2)} m about it.`,
     data,
     layout: {
       ...baseLayout(),
       height: 520,
-      xaxis: axis("place along the road, growing on the way out [m]", {anchor: "y2", zeroline: false}),
+      xaxis: axis("place along the road [m]", {anchor: "y2", zeroline: false}),
       yaxis: axis("height [m]", {domain: [0.43, 1], zeroline: false}),
       yaxis2: axis("grade [%]", {domain: [0, 0.35]}),
       shapes: pulls
