@@ -60,7 +60,7 @@ export function termCorrelation({
     caption:
       "Correlation of the terms by the shape of the fit. Near −1, more of one and less of the other fit a run nearly as well, " +
       "so that noise and gusts move both at once.",
-    columns: [{title: ""}, ...names.map(title => ({title, align: "right" as const}))],
+    columns: [{title: "term"}, ...names.map(title => ({title, align: "right" as const}))],
     rows: names.map((name, i) => [
       name,
       ...names.map((_, j) => minus(correlation[i * names.length + j].toFixed(2))),

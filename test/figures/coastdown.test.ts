@@ -122,7 +122,7 @@ describe("the tables of a coastdown", () => {
     const {rows, columns} = termCorrelation(three);
     assert.deepEqual(
       columns.map(({title}) => title),
-      ["", "F0", "F1", "F2"],
+      ["term", "F0", "F1", "F2"],
     );
     for (const i of [0, 1, 2]) {
       assert.equal(rows[i][i + 1], "1.00");
