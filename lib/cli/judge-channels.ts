@@ -5,7 +5,7 @@ import {InputError} from "../result/error.ts";
 import {readChannelSession} from "../run/channel-session.ts";
 import {channelName, printDifference, printP, threeDigits} from "../units/shown.ts";
 import type {CommandIO} from "./io.ts";
-import {documentText, tellError, textTable} from "./output.ts";
+import {tellAnswer, textTable} from "./output.ts";
 
 /** The document of `judge` for a session of `test: channels`. */
 export function judgeChannelSession(
@@ -24,11 +24,7 @@ export function judgeChannelSession(
 
 /** Prints what the engine's channels answer, or what is wrong. */
 export function tellChannels(file: string, options: {json?: boolean; seed?: number}, io: CommandIO): void {
-  const {document, exitCode} = judgeChannelSession(file, options, io.cwd);
-  io.exitCode = exitCode;
-  if ("error" in document) tellError(io, document.error);
-  if (options.json) io.stdout.write(documentText(document));
-  else if (!("error" in document)) io.stdout.write(channelText(document));
+  tellAnswer(io, judgeChannelSession(file, options, io.cwd), options, channelText);
 }
 
 function channelText({

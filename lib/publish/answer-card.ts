@@ -6,7 +6,16 @@ import type {ResultDocument} from "../result/result-document.ts";
 import type {TestReport} from "../result/test-report.ts";
 import {channelName, printSpan} from "../units/shown.ts";
 import {STANDARD_GRAVITY_MPS2} from "../units/table.ts";
-import {checkWords, digitsFor, effectWords, intervalWords, percent, stateWords, verdictCard} from "./card.ts";
+import {
+  checkWords,
+  digitsFor,
+  effectWords,
+  excludedWords,
+  intervalWords,
+  percent,
+  stateWords,
+  verdictCard,
+} from "./card.ts";
 import {escapeHtml, numberText} from "./html.ts";
 
 /** A result in one line. */
@@ -106,7 +115,7 @@ function channelHeadline({effect, curves, primary, unit}: ChannelDocument): Head
 }
 
 function channelRows(result: ChannelDocument): [string, string | null][] {
-  const {survey, conditions, carry_over, power, excluded, checks} = result;
+  const {survey, conditions, carry_over, power, checks} = result;
   const moved = survey.channels.filter(({differs}) => differs).map(({channel}) => channelName(channel));
   const unlike = conditions.filter(({matched}) => matched === false).map(({name}) => channelName(name));
   return [
@@ -127,10 +136,7 @@ function channelRows(result: ChannelDocument): [string, string | null][] {
     ["Learning", carry_over.words],
     ["Power", power && power.words],
     ["Runs", usedWords(result)],
-    [
-      "Left out",
-      excluded.length ? excluded.map(({run, reason}) => `run ${run}: ${reason}`).join("; ") : "no run",
-    ],
+    ["Left out", excludedWords(result)],
     ["Checks", checkWords(checks)],
     ["Not said", result.silent],
     ["Next", result.next],
@@ -193,7 +199,7 @@ function windWords(wind: NonNullable<CoastdownDocument["wind"]>, grade: Coastdow
 }
 
 function repeatabilityRows(result: RepeatabilityDocument): [string, string | null][] {
-  const {unit, repeatability, reach, worthwhile, checks, excluded} = result;
+  const {unit, repeatability, reach, worthwhile, checks} = result;
   const {mean, sd, limit, drift} = repeatability;
   const {numbers} = headline(result);
   const digits = digitsFor(sd ?? mean);
@@ -222,10 +228,7 @@ function repeatabilityRows(result: RepeatabilityDocument): [string, string | nul
     ],
     ["Worth having", `${worthwhile.value} ${worthwhile.unit}`],
     ["Runs", usedWords(result)],
-    [
-      "Left out",
-      excluded.length ? excluded.map(({run, reason}) => `run ${run}: ${reason}`).join("; ") : "no run",
-    ],
+    ["Left out", excludedWords(result)],
     ["Checks", checkWords(checks)],
     ["Not said", result.silent],
     ["Next", result.next],

@@ -122,7 +122,8 @@ function runWords({arms, fittings}: JudgeDocument): string {
   return `${baseline.n} with ${baseline.label}, ${changed.n} with ${changed.label}; ${fittings.words}`;
 }
 
-function excludedWords({excluded}: JudgeDocument): string {
+/** Which runs were left out, and why. */
+export function excludedWords({excluded}: {excluded: readonly {run: number; reason: string}[]}): string {
   if (excluded.length === 0) return "no run";
   return excluded.map(({run, reason}) => `run ${run}: ${reason}`).join("; ");
 }

@@ -1,7 +1,7 @@
 import type {Band} from "../result/session.ts";
 import type {AirState} from "../roadload/air-density.ts";
 import type {SimulatedLogger, SimulatedRoad, SimulatedWind} from "./scenario.ts";
-import {OSSEL} from "./scenarios.ts";
+import {LOGGER, OSSEL} from "./scenarios.ts";
 import type {SimulatedVehicle} from "./vehicle.ts";
 
 const KMH = 5 / 18;
@@ -63,16 +63,8 @@ export const COAST_SCENARIOS: readonly CoastScenario[] = [
     wind: {meanMps: 1.3, slowSdMps: 0.4, gustSdMps: 0.6, gustCorrelationS: 4},
     driver: {aboveBandMps: 4 * KMH, aboveBandSdMps: 0.25, placeSdM: 10},
     logger: {
+      ...LOGGER,
       rateHz: 5, // a coastdown lasts two minutes: more would only make the logs longer
-      smoothingS: 0.12,
-      correlatedSdMps: 0.02,
-      correlationS: 1.5,
-      whiteSdMps: 0.03,
-      heightStepM: 1.2,
-      heightSdM: 0.3,
-      heightCorrelationS: 12,
-      positionSdM: 0.6,
-      positionCorrelationS: 20,
     },
   },
 ];

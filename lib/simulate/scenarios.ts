@@ -1,4 +1,4 @@
-import type {DayScenario} from "./scenario.ts";
+import type {DayScenario, SimulatedLogger} from "./scenario.ts";
 import type {SimulatedVehicle} from "./vehicle.ts";
 
 const KMH = 5 / 18;
@@ -30,6 +30,20 @@ export const OSSEL: SimulatedVehicle = {
   throttleShare: 0.45,
   throttleRiseS: 0.3,
   liftDragN: 650,
+};
+
+/** The club's satellite logger. */
+export const LOGGER: SimulatedLogger = {
+  rateHz: 10,
+  smoothingS: 0.12,
+  correlatedSdMps: 0.02,
+  correlationS: 1.5,
+  whiteSdMps: 0.03,
+  heightStepM: 1.2,
+  heightSdM: 0.3,
+  heightCorrelationS: 12,
+  positionSdM: 0.6,
+  positionCorrelationS: 20,
 };
 
 /** The day that the demo data were made on; see its seed below. */
@@ -84,18 +98,7 @@ const INTAKE_ELBOW: DayScenario = {
     carryOver: 0,
   },
   part: {power: 0.03, massKg: -0.4, dragAreaM2: 0},
-  logger: {
-    rateHz: 10,
-    smoothingS: 0.12,
-    correlatedSdMps: 0.02,
-    correlationS: 1.5,
-    whiteSdMps: 0.03,
-    heightStepM: 1.2,
-    heightSdM: 0.3,
-    heightCorrelationS: 12,
-    positionSdM: 0.6,
-    positionCorrelationS: 20,
-  },
+  logger: LOGGER,
 };
 
 const NO_PART = {power: 0, massKg: 0, dragAreaM2: 0};

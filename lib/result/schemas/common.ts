@@ -2,6 +2,17 @@ import {z} from "zod";
 import type {ErrorWords} from "../error.ts";
 import type {Flag, Unread} from "../log.ts";
 
+/** What a comparison can come to. */
+export const verdictStateSchema = z.enum([
+  "shown-better",
+  "shown-worse",
+  "shown-different",
+  "no-worthwhile-difference",
+  "not-settled",
+  "not-a-fair-test",
+  "too-few-runs",
+]);
+
 /** Doubts about a pass or a log. */
 export const flagSchema = z.enum([
   "gap",

@@ -1,18 +1,8 @@
 import {z} from "zod";
 import type {JudgeDocument, JudgeFailure} from "../documents.ts";
-import {errorWordsSchema, flagSchema, intervalSchema} from "./common.ts";
+import {errorWordsSchema, flagSchema, intervalSchema, verdictStateSchema as state} from "./common.ts";
 
 const arm = z.enum(["baseline", "changed"]);
-
-const state = z.enum([
-  "shown-better",
-  "shown-worse",
-  "shown-different",
-  "no-worthwhile-difference",
-  "not-settled",
-  "not-a-fair-test",
-  "too-few-runs",
-]);
 
 const answer = z.strictObject({estimate: z.number().nullable(), interval: intervalSchema.nullable(), state});
 

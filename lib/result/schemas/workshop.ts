@@ -1,6 +1,6 @@
 import {z} from "zod";
 import type {CollectDocument, WorkshopDocument} from "../workshop-documents.ts";
-import {errorWordsSchema} from "./common.ts";
+import {errorWordsSchema, verdictStateSchema} from "./common.ts";
 
 const table = z.int().min(1);
 const count = z.int().min(0);
@@ -33,15 +33,7 @@ export const collectSchema = z.strictObject({
         .strictObject({
           file: z.string(),
           blind: z.boolean(),
-          state: z.enum([
-            "shown-better",
-            "shown-worse",
-            "shown-different",
-            "no-worthwhile-difference",
-            "not-settled",
-            "not-a-fair-test",
-            "too-few-runs",
-          ]),
+          state: verdictStateSchema,
           shown: z.boolean(),
           estimate: z.number().nullable(),
           interval: z.strictObject({low: z.number(), high: z.number()}).nullable(),
